@@ -30,7 +30,7 @@ class Accuracy:
     relative: float = 0.0
 
     def of(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Standard uncertainty of each value.
+        """Give the standard uncertainty of each value.
 
         Parameters
         ----------
