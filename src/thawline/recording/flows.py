@@ -7,36 +7,26 @@ keep; slow ones are interpolated; states hold. Where nothing was recorded, value
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-
-@dataclass(frozen=True, slots=True)
-class Flow:
-    """One power on the clock.
-
-    Parameters
-    ----------
-    kW : ndarray of float64, shape (n,)
-        The power; NaN where it is not known [kW].
-    sigma_kW : ndarray of float64, shape (n,)
-        Systematic standard uncertainty of each value, from stated accuracies and
-        resolution, fully correlated from tick to tick [kW].
-    signals : tuple of str
-        Paths of the channels that it was computed from.
-    origin : str
-        ``measured``, ``derived`` (from other measured ones) or ``assumed`` (from a prior).
-    note : str
-        How, in plain words.
-    """
-
-    kW: NDArray[np.float64]
-    sigma_kW: NDArray[np.float64]
-    signals: tuple[str, ...]
-    origin: str = "measured"
-    note: str = ""
+from thawline.recording.clock import ticks
+from thawline.recording.flow import Flow as Flow
+from thawline.recording.powers import (
+    BATTERY,
+    CABIN,
+    CHARGING,
+    MOTOR,
+    moving,
+    pack,
+    paths_like,
+    power,
+    supply,
+    total,
+)
+from thawline.recording.recording import Recording
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,3 +55,103 @@ class Flows:
     step_s: float
     flows: Mapping[str, Flow] = field(default_factory=dict)
     lost: Mapping[str, str] = field(default_factory=dict)
+
+
+def _heating(recording: Recording, t: NDArray[np.float64]) -> tuple[Flow | None, str | None]:
+    units = paths_like(recording, MOTOR, ".StandstillHeat")
+    if not units:
+        return power(recording, t, MOTOR + "StandstillHeat"), None
+    count = recording.vehicle.drive_units.count
+    missing = f"only {len(units)} of {count} drive units are recorded"
+    lost = missing if count is not None and len(units) < count else None
+    return total(_powers(recording, t, units), note=lost or ""), lost
+
+
+def _powers(recording: Recording, t: NDArray[np.float64], paths: list[str]) -> list[Flow]:
+    return [flow for path in paths if (flow := power(recording, t, path)) is not None]
+
+
+def _driving(recording: Recording, t: NDArray[np.float64]) -> Flow | None:
+    units = paths_like(recording, MOTOR, ".Power") or [MOTOR + "Power"]
+    drive = total(_powers(recording, t, units), note="mechanical power, without losses")
+    moves = moving(recording, t)
+    if drive is None or moves is None:
+        return drive
+    return replace(drive, kW=np.where(moves, drive.kW, 0.0 * drive.kW))
+
+
+def _charger(
+    recording: Recording, t: NDArray[np.float64], wall: Flow | None
+) -> tuple[Flow | None, Flow | None]:
+    """Find the charger's output and its loss, each from the other if need be."""
+    output = power(recording, t, CHARGING + "OutputPower")
+    loss = power(recording, t, CHARGING + "PowerLoss")
+    if wall is not None and all(path.endswith(("DC", "Voltage")) for path in wall.signals):
+        nothing = np.where(np.isnan(wall.kW), np.nan, 0.0)
+        output = output or replace(wall, note="direct current from outside")
+        loss = loss or Flow(nothing, nothing, wall.signals, "derived", "the charger is outside")
+    elif wall is not None:
+        if loss is None and output is not None:
+            loss = _difference(wall, output, "supply less charger output")
+        elif output is None and loss is not None:
+            output = _difference(wall, loss, "supply less charger loss")
+    return output, loss
+
+
+def _difference(more: Flow, less: Flow, note: str) -> Flow:
+    sigma = np.hypot(more.sigma_kW, less.sigma_kW)
+    return Flow(more.kW - less.kW, sigma, more.signals + less.signals, "derived", note)
+
+
+#: What is needed for each power, for the message when it is missing.
+NEEDS = {
+    "supply": "Charging.ChargeCurrent.Phase1 with ChargeVoltage.Phase1 (or .DC of both)",
+    "charger-output": "Charging.OutputPower, or Charging.PowerLoss with the supply",
+    "charger-loss": "Charging.PowerLoss, or Charging.OutputPower with the supply",
+    "drive-unit-heating": "ElectricMotor.<Position>.StandstillHeat",
+    "pack-heater": "TractionBattery.Heater.Power",
+    "cabin-heating": "Cabin.HVAC.Heater.<Name>.Power",
+    "low-voltage": "TractionBattery.DCDC.InputPower",
+    "driving": "ElectricMotor.Power",
+    "pack": "TractionBattery.CurrentCurrent with CurrentVoltage (or CurrentPower)",
+}
+
+
+def make_flows(recording: Recording, step_s: float = 1.0) -> Flows:
+    """Build all powers of a recording on one clock.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    step_s : float
+        Length of a tick [s].
+
+    Returns
+    -------
+    Flows
+        The powers that the recording tells, and why the others are lost.
+    """
+    t = ticks(recording.duration_s, step_s)
+    wall = supply(recording, t)
+    output, loss = _charger(recording, t, wall)
+    heating, part_lost = _heating(recording, t)
+    cabin = [*paths_like(recording, CABIN + "Heater.", ".Power"), CABIN + "Compressor.Power"]
+    found = {
+        "supply": wall,
+        "charger-output": output,
+        "charger-loss": loss,
+        "drive-unit-heating": heating,
+        "pack-heater": power(recording, t, BATTERY + "Heater.Power"),
+        "cabin-heating": total(_powers(recording, t, cabin)),
+        "low-voltage": power(recording, t, BATTERY + "DCDC.InputPower"),
+        "driving": _driving(recording, t),
+        "pack": pack(recording, t),
+    }
+    lost = {
+        name: f"not recorded; needs {NEEDS[name]}" for name, flow in found.items() if flow is None
+    }
+    if part_lost:
+        lost["drive-unit-heating"] = part_lost
+    known = {name: flow for name, flow in found.items() if flow is not None}
+    return Flows(t, step_s, known, lost)
