@@ -1,0 +1,200 @@
+"""Pile up what a log of raw frames holds: mend its clock, decode what the vehicle file maps."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.errors import DatabaseError, SourceError, VehicleFileError, did_you_mean
+from thawline.recording.pile import GAP_AT_LEAST_S, Pile
+from thawline.recording.recording import ClockStep, Quality
+from thawline.recording.samples import Raw
+from thawline.recording.times import DISORDER_S, ClockState, fingerprint, mend
+from thawline.signals.database import Database
+from thawline.signals.decode import Decoded, decode, join, match_count
+from thawline.signals.layout import SignalLayout
+from thawline.sources.frames import Frames
+from thawline.vehicle.vehicle import Vehicle
+
+#: Time may jump backward this often in a log [1] ...
+BACKWARD_TIMES = 50
+#: ... or in this share of its lines; beyond, the log is not in the order of time [1].
+BACKWARD_SHARE = 0.001
+#: A log is named an odd fit if the database knows less of it than this [1].
+FEW = 0.01
+
+
+def _layouts(vehicle: Vehicle, database: Database) -> dict[str, SignalLayout]:
+    """Find every mapped signal in the database, by the vehicle file's ``from``."""
+    found = {}
+    for spec in vehicle.signals.values():
+        try:
+            found[spec.from_] = replace(database.signal(spec.from_), bus=spec.bus)
+        except DatabaseError as error:
+            raise VehicleFileError(
+                f"{spec.from_!r} is not in the database",
+                file=vehicle.file,
+                place=f"line {spec.line}" if spec.line else f'[signals."{spec.path}"]',
+                cure=did_you_mean(spec.from_, database.signals) or str(error),
+            ) from error
+    return found
+
+
+def _check_backward(t: NDArray[np.float64], path: Path) -> None:
+    backward = np.flatnonzero(np.diff(t) < -DISORDER_S)
+    if len(backward) > max(BACKWARD_TIMES, BACKWARD_SHARE * len(t)) or (
+        len(backward) > 1 and 2 * len(backward) >= len(t) - 1
+    ):
+        raise SourceError(
+            f"time runs backward {len(backward)} times, first from {t[backward[0]]:.6f} s "
+            f"to {t[backward[0] + 1]:.6f} s at entry {backward[0] + 2}",
+            file=path,
+            cure="put the log in the order of time, or record it again",
+        )
+
+
+def _span_of(layout: SignalLayout) -> tuple[float, float] | None:
+    """Find the values that the lowest and the highest code of a signal would show."""
+    if layout.is_float or layout.length < 8 or layout.choices:
+        return None
+    top = 2 ** (layout.length - 1) if layout.is_signed else 2**layout.length
+    low, high = (-top, top - 1) if layout.is_signed else (0, top - 1)
+    ends = sorted((low * layout.scale + layout.offset, high * layout.scale + layout.offset))
+    return (float(ends[0]), float(ends[1]))
+
+
+def pile_frames(
+    batches: Iterator[Frames], vehicle: Vehicle, database: Database | None, path: Path
+) -> Pile:
+    """Pile up the samples of a log of raw frames.
+
+    Parameters
+    ----------
+    batches : iterator of Frames
+        The log.
+    vehicle : Vehicle
+        Says which signals are wanted.
+    database : Database or None
+        Says where they lie.
+    path : Path
+        The file, for messages.
+
+    Returns
+    -------
+    Pile
+        The samples of every mapped signal.
+
+    Raises
+    ------
+    SourceError
+        If the log holds no data frame, or is not in the order of time.
+    DatabaseError
+        If there is no database, or it knows no frame of the log.
+    VehicleFileError
+        If a mapped signal is not in the database.
+    """
+    if database is None:
+        raise DatabaseError(
+            "this is a log of raw frames; without a signal database nothing in it can be read",
+            file=path,
+            cure="add --database FILE.dbc",
+        )
+    layouts = _layouts(vehicle, database)
+    wanted = list({layout.key: layout for layout in layouts.values()}.values())
+    state, decoded, silent = ClockState(), [], []
+    left_out: Counter[str] = Counter()
+    steps: list[tuple[float, float]] = []
+    count = known = duplicates = 0
+    first, last, medians, is_epoch = np.inf, -np.inf, [], True
+    for frames in batches:
+        left_out.update(frames.left_out)
+        if not len(frames):
+            continue
+        _check_backward(frames.t, path)
+        keys = fingerprint(
+            frames.t,
+            frames.identifier ^ (frames.bus.astype(np.uint32) << np.uint32(23)),
+            frames.data,
+        )
+        mended = mend(frames.t, keys, state)
+        state, is_epoch = mended.state, frames.is_epoch
+        steps += mended.steps
+        count += len(frames)
+        duplicates += int((~mended.keep).sum())
+        kept = _kept(frames, mended.t, mended.keep)
+        known += match_count(kept, database)
+        decoded.append(decode(kept, wanted))
+        if not len(kept):
+            continue
+        t = np.sort(kept.t)
+        change = np.diff(t, prepend=last if np.isfinite(last) else t[0])
+        medians.append(float(np.median(change)))
+        silent += [
+            (float(t[i] - change[i]), float(t[i])) for i in np.flatnonzero(change > GAP_AT_LEAST_S)
+        ]
+        first, last = min(first, float(t[0])), max(last, float(t[-1]))
+    if count == 0:
+        raise SourceError(
+            "holds no data frame" + (f" ({_told(left_out)})" if left_out else ""),
+            file=path,
+            cure="check that the logger was listening to the right bus",
+        )
+    if known == 0:
+        raise DatabaseError(
+            f"none of the {count} frames of {path.name} has an identifier that "
+            f"{', '.join(database.files) or 'the database'} knows",
+            file=path,
+            cure="check that database, vehicle and bus belong together",
+        )
+    values = join(decoded)
+    warnings = list(database.warnings)
+    if known < FEW * count:
+        warnings.append(f"the database knows only {known} of {count} frames")
+    warnings += [
+        f"{item.too_short} frames were too short for {key}"
+        for key, item in values.items()
+        if item.too_short
+    ]
+    raws = {from_: _raw_of(values[layout.key], layout) for from_, layout in layouts.items()}
+    quality = Quality(
+        count,
+        dict(left_out),
+        tuple(ClockStep(at, by) for at, by in steps),
+        duplicates,
+        tuple(warnings),
+    )
+    median = float(np.median(medians)) if medians else 0.0
+    return Pile(raws, first, last, tuple(silent), median, is_epoch, quality)
+
+
+def _told(counts: Counter[str]) -> str:
+    return ", ".join(f"{n} {reason}" for reason, n in sorted(counts.items()))
+
+
+def _kept(frames: Frames, t: NDArray[np.float64], keep: NDArray[np.bool_]) -> Frames:
+    if keep.all():
+        return replace(frames, t=t)
+    return replace(
+        frames,
+        t=t[keep],
+        identifier=frames.identifier[keep],
+        bus=frames.bus[keep],
+        length=frames.length[keep],
+        data=frames.data[keep],
+    )
+
+
+def _raw_of(decoded: Decoded, layout: SignalLayout) -> Raw:
+    return Raw(
+        decoded.t,
+        decoded.values,
+        decoded.unit or None,
+        None if decoded.codes is None else decoded.codes.astype(np.float64),
+        {float(code): label for code, label in decoded.labels.items()},
+        _span_of(layout),
+    )
