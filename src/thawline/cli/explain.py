@@ -1,0 +1,117 @@
+"""``thawline explain``: what the car did, why, and where the energy went."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from thawline.cli.add import add_files
+from thawline.cli.options import AsJson, Databases, Library, StartsAt, VehicleFile
+from thawline.cli.speak import answer, answer_json, parse_utc, say
+from thawline.errors import RequestError
+
+if TYPE_CHECKING:
+    from thawline.report.explained import Explained
+
+
+def write_page(explained: Explained, path: Path) -> None:
+    """Write the page of an explained recording.
+
+    Parameters
+    ----------
+    explained : Explained
+        The explained recording.
+    path : Path
+        Where to.
+
+    Raises
+    ------
+    RequestError
+        If it cannot be written there.
+    """
+    from thawline.report.page import page  # imported here: it loads the charting library
+
+    try:
+        path.write_text(page(explained), encoding="utf-8")
+    except OSError as error:
+        raise RequestError(
+            f"cannot write {path}: {error.strerror}", cure="choose another place for --html"
+        ) from error
+    say(f"page: {path.resolve()}")
+
+
+def explain(
+    recording: Annotated[
+        str,
+        typer.Argument(help="A recording's name or the beginning of it; or a log or table."),
+    ],
+    database: Databases = None,
+    vehicle: VehicleFile = None,
+    library: Library = None,
+    starts_at: StartsAt = None,
+    html: Annotated[
+        Path | None, typer.Option("--html", help="Write one self-contained page there.")
+    ] = None,
+    why_not: Annotated[
+        str | None,
+        typer.Option(
+            "--why-not",
+            help="What keeps it from being more: charging, regeneration or pack-heating. "
+            "Needs --at.",
+        ),
+    ] = None,
+    at: Annotated[
+        float | None, typer.Option("--at", help="The instant, in seconds from the first sample.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Explain a recording: story, ledgers, and what can't be told."""
+    # imported here: help stays quick
+    from thawline.library.library import open_library
+    from thawline.walk import explain_kept
+
+    opened = open_library(library)
+    name = recording
+    if Path(recording).is_file():
+        begin = parse_utc(starts_at)
+        added = add_files([Path(recording)], database or [], vehicle, opened, begin)
+        name = added.recording.id
+    elif database or vehicle:
+        raise RequestError(
+            f"there is no file {recording!r}",
+            cure="give a log or a table, or a recording's name without --database and --vehicle",
+        )
+    explained = explain_kept(opened, name)
+    if html is not None:
+        write_page(explained, html)
+    if why_not is not None or at is not None:
+        _answer_why_not(explained, why_not, at, as_json)
+    elif as_json:
+        from thawline.report.document import document
+
+        answer_json(document(explained))
+    else:
+        from thawline.report.text import text
+
+        answer(text(explained))
+
+
+def _answer_why_not(
+    explained: Explained, what: str | None, at_s: float | None, as_json: bool
+) -> None:
+    from dataclasses import asdict
+
+    from thawline.story.why_not import why_not
+
+    if what is None or at_s is None:
+        raise RequestError(
+            "--why-not and --at belong together",
+            cure="for instance: --why-not charging --at 300",
+        )
+    found = why_not(explained.recording, explained.flows, explained.story, what, at_s)
+    if as_json:
+        answer_json({"recording": explained.recording.id, "why_not": asdict(found)})
+    else:
+        answer(found.because)

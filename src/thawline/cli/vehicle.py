@@ -1,0 +1,67 @@
+"""``thawline vehicle``: what a vehicle file makes possible."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from thawline.cli.options import AsJson, Databases
+from thawline.cli.speak import answer, answer_json
+
+app = typer.Typer(help="Check a vehicle file.", no_args_is_help=True, rich_markup_mode=None)
+
+
+@app.callback()
+def _group() -> None:
+    """Check a vehicle file."""
+
+
+@app.command("check")
+def check(
+    vehicle: Annotated[Path, typer.Argument(help="The vehicle file (TOML).", metavar="TOML")],
+    logs: Annotated[
+        list[Path] | None, typer.Argument(help="Logs or tables that it should fit.")
+    ] = None,
+    database: Databases = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what a vehicle file lacks, and what cannot be computed without it."""
+    # imported here: help stays quick
+    from thawline.signals.database import read_database
+    from thawline.vehicle.check import check as check_vehicle
+    from thawline.vehicle.check_show import check_json, check_text
+    from thawline.vehicle.read import read_vehicle
+
+    read = read_vehicle(vehicle)
+    found = read_database(database) if database else None
+    result = check_vehicle(read, found, None)
+    recorded = _recorded(logs or [], vehicle, database or [])
+    if as_json:
+        answer_json({**check_json(result), **recorded})
+        return
+    answer(check_text(result))
+    for path, samples in recorded.get("recorded", {}).items():
+        answer(f"  {samples:>9} samples  {path}")
+    for text in recorded.get("warnings", []):
+        answer(f"  note: {text}")
+
+
+def _recorded(
+    logs: list[Path], vehicle: Path, databases: list[Path]
+) -> dict[str, dict[str, int] | list[str]]:
+    """Try the vehicle file on logs, without keeping anything."""
+    if not logs:
+        return {}
+    from thawline.recording.gather import gather
+    from thawline.signals.database import read_database
+    from thawline.vehicle.read import read_vehicle
+
+    read = read_vehicle(vehicle)
+    recording = gather(logs, read, read_database(databases) if databases else None)
+    samples = {
+        path: len(recording.channels[path].t) if path in recording.channels else 0
+        for path in read.signals
+    }
+    return {"recorded": samples, "warnings": list(recording.quality.warnings)}

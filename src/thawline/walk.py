@@ -1,0 +1,151 @@
+"""The whole walk, from files to an explained morning; every door calls these functions.
+
+files -> Recording -> Flows -> Story -> Ledger, Charge -> Explained
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from thawline.charge.split import split
+from thawline.ledger.account import account
+from thawline.ledger.closing import unclosed
+from thawline.library.add import add_recording
+from thawline.library.content import content_key, recording_id
+from thawline.library.library import Library
+from thawline.library.listing import find_content
+from thawline.library.load import load
+from thawline.library.notes import notes
+from thawline.recording.flows import make_flows
+from thawline.recording.gather import gather
+from thawline.recording.recording import Recording
+from thawline.report.explained import Explained, Finding, Note
+from thawline.signals.database import read_database
+from thawline.story.tell import tell
+from thawline.vehicle.against_database import check_against_database
+from thawline.vehicle.read import read_vehicle
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Added:
+    """What adding gave.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording as the library keeps it.
+    is_new : bool
+        False if the same content was there before.
+    """
+
+    recording: Recording
+    is_new: bool
+
+
+def add(
+    files: Sequence[Path],
+    databases: Sequence[Path],
+    vehicle_file: Path,
+    library: Library,
+    *,
+    starts_at: float | None = None,
+    progress: Progress | None = None,
+) -> Added:
+    """Add files to a library as one recording.
+
+    Parameters
+    ----------
+    files : sequence of Path
+        Logs or tables of one occasion.
+    databases : sequence of Path
+        Signal databases; empty for tables.
+    vehicle_file : Path
+        The vehicle file.
+    library : Library
+        Where the recording is kept.
+    starts_at : float, optional
+        When it began, for logs without a date, since 1970-01-01 UTC [s].
+    progress : callable, optional
+        Called with the bytes done and the bytes in all.
+
+    Returns
+    -------
+    Added
+        The recording, and whether it is new.
+
+    Raises
+    ------
+    InputError
+        If a file, a database or the vehicle file is at fault.
+    LibraryError
+        If the library cannot be written.
+    """
+    vehicle = read_vehicle(vehicle_file)
+    key = content_key(files, vehicle.source, databases)
+    known = find_content(library, key)
+    if known is not None:
+        return Added(load(library, known), is_new=False)
+    database = read_database(databases) if databases else None
+    if database is not None:
+        noticed = tuple(str(finding) for finding in check_against_database(vehicle, database))
+        vehicle = replace(vehicle, warnings=(*vehicle.warnings, *noticed))
+    recording = gather(files, vehicle, database, starts_at=starts_at, progress=progress)
+    name = recording_id(vehicle.name, recording.starts_at, key)
+    recording = replace(recording, id=name)
+    return Added(recording, is_new=add_recording(library, recording, key))
+
+
+def explain(recording: Recording, written: Sequence[tuple[float | None, str]] = ()) -> Explained:
+    """Explain a recording: what the car did, why, and where the energy went.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    written : sequence of (float or None, str)
+        Notes that people wrote, with their moments [s].
+
+    Returns
+    -------
+    Explained
+        Everything that a report shows.
+    """
+    flows = make_flows(recording)
+    story = tell(recording, flows)
+    ledger = account(recording, flows, story)
+    charge = split(recording, flows)
+    findings = tuple(
+        Finding(found.kind, found.from_s, found.confidence, found.because, found.evidence)
+        for found in unclosed(ledger)
+    )
+    said = tuple(Note(at_s, text) for at_s, text in written)
+    return Explained(recording, flows, story, ledger, charge, findings, said)
+
+
+def explain_kept(library: Library, id_or_prefix: str) -> Explained:
+    """Explain a recording that a library keeps, with the notes on it.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    id_or_prefix : str
+        The recording's name, or the beginning of it.
+
+    Returns
+    -------
+    Explained
+        Everything that a report shows.
+
+    Raises
+    ------
+    RequestError
+        If there is no such recording, or several.
+    """
+    recording = load(library, id_or_prefix)
+    written = [(note.at_s, note.text) for note in notes(library, recording.id)]
+    return explain(recording, written)
