@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from thawline.library.library import Library
+import json
+import time
+
+from thawline.errors import RequestError
+from thawline.library.catalogue import writing
+from thawline.library.folder import discard, pack, put, settle, unsettle
+from thawline.library.handle import Library
+from thawline.library.listing import find, find_content
+from thawline.library.rows import insert, printable
 from thawline.recording.recording import Recording
 
 
@@ -28,9 +36,29 @@ def add_recording(library: Library, recording: Recording, content_key: str) -> b
     LibraryError
         If it cannot be written, for instance because the disk is full.
     RequestError
-        If another recording has that ``id``.
+        If another recording has that ``id``, or the ``id`` cannot be a name.
     """
-    raise NotImplementedError
+    if not recording.id or printable(recording.id) != recording.id:
+        raise RequestError(f"{recording.id!r} cannot be the name of a recording")
+    if find_content(library, content_key) is not None:
+        return False
+    packed = pack(recording, content_key, time.time())
+    # The transaction spans the writing of the folder: a leftover folder is thus known to be one
+    # whenever the catalogue can be locked, on any platform and after any kill.
+    with writing(library) as rows:
+        if rows.execute(
+            "SELECT 1 FROM recordings WHERE content_key = ?", (content_key,)
+        ).fetchone():
+            return False
+        if rows.execute("SELECT 1 FROM recordings WHERE id = ?", (recording.id,)).fetchone():
+            raise RequestError(
+                f"another recording is already named {recording.id!r}",
+                cure="remove that one, or give this one another name",
+            )
+        folder = put(library, packed)
+        insert(rows, folder.name, json.loads(packed.document))
+    settle(folder)
+    return True
 
 
 def remove(library: Library, id_or_prefix: str) -> str:
@@ -55,4 +83,13 @@ def remove(library: Library, id_or_prefix: str) -> str:
     LibraryError
         If the library cannot be written.
     """
-    raise NotImplementedError
+    name = find(library, id_or_prefix)
+    with writing(library) as rows:
+        row = rows.execute("SELECT folder FROM recordings WHERE id = ?", (name,)).fetchone()
+        if row is None:  # another program removed it a moment ago
+            return name
+        folder = library.recordings / str(row["folder"])
+        unsettle(folder)
+        rows.execute("DELETE FROM recordings WHERE id = ?", (name,))
+    discard(library, folder)
+    return name

@@ -2,9 +2,24 @@
 
 from __future__ import annotations
 
+import difflib
 from dataclasses import dataclass
 
-from thawline.library.library import Library
+from thawline.errors import RequestError
+from thawline.library.catalogue import reading
+from thawline.library.handle import Library
+
+#: So many names are shown where a name fits none or several [1].
+SHOWN = 5
+
+_ENTRIES = """
+SELECT id, vehicle, starts_at, duration_s, frames, frames_left_out, channels, samples, added_at,
+    (SELECT count(*) FROM notes WHERE recording_id = id) AS notes,
+    (SELECT group_concat(text, ' ') FROM notes WHERE recording_id = id) AS words
+FROM recordings
+WHERE starts_at >= :since AND starts_at < :until
+ORDER BY starts_at, id
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +80,8 @@ def listing(
     since, until : float, optional
         Only those that start at or after, or before, this time since 1970-01-01 UTC [s].
     text : str, optional
-        Only those with these words in the name, the vehicle's name or a note.
+        Only those with all of these words in the name, the vehicle's name or a note; upper and
+        lower case count as the same.
 
     Returns
     -------
@@ -77,7 +93,25 @@ def listing(
     LibraryError
         If the catalogue cannot be read.
     """
-    raise NotImplementedError
+    span = {
+        "since": float("-inf") if since is None else since,
+        "until": float("inf") if until is None else until,
+    }
+    with reading(library) as rows:
+        found = [dict(row) for row in rows.execute(_ENTRIES, span)]
+    entries = []
+    for row in found:
+        searched = f"{row['id']} {row['vehicle']} {row.pop('words') or ''}".casefold()
+        if vehicle is not None and row["vehicle"].casefold() != vehicle.strip().casefold():
+            continue
+        if all(word in searched for word in (text or "").casefold().split()):
+            entries.append(Entry(**row))
+    return entries
+
+
+def _names(names: list[str]) -> str:
+    more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
+    return ", ".join(names[:SHOWN]) + more
 
 
 def find(library: Library, id_or_prefix: str) -> str:
@@ -102,7 +136,30 @@ def find(library: Library, id_or_prefix: str) -> str:
     LibraryError
         If the catalogue cannot be read.
     """
-    raise NotImplementedError
+    with reading(library) as rows:
+        names = [str(row["id"]) for row in rows.execute("SELECT id FROM recordings ORDER BY id")]
+    if id_or_prefix in names:
+        return id_or_prefix
+    if not names:
+        raise RequestError(
+            f"there is no recording {id_or_prefix!r}: the library {library.folder} is empty",
+            cure="add a log first",
+        )
+    sought = id_or_prefix.strip().casefold()
+    fit = [name for name in names if sought and name.casefold().startswith(sought)]
+    if len(fit) == 1:
+        return fit[0]
+    if fit:
+        raise RequestError(
+            f"{len(fit)} recordings begin with {id_or_prefix!r}: {_names(fit)}",
+            cure="write more of the name",
+        )
+    near = [name for name in names if sought and sought in name.casefold()]
+    near = near or difflib.get_close_matches(sought, names, n=SHOWN, cutoff=0.5)
+    raise RequestError(
+        f"there is no recording {id_or_prefix!r}",
+        cure=f"near it: {_names(near)}" if near else f"there are {_names(names)}",
+    )
 
 
 def find_content(library: Library, content_key: str) -> str | None:
@@ -125,4 +182,8 @@ def find_content(library: Library, content_key: str) -> str | None:
     LibraryError
         If the catalogue cannot be read.
     """
-    raise NotImplementedError
+    with reading(library) as rows:
+        row = rows.execute(
+            "SELECT id FROM recordings WHERE content_key = ?", (content_key,)
+        ).fetchone()
+    return None if row is None else str(row["id"])

@@ -3,9 +3,40 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from pathlib import Path
+from typing import Any
 
-from thawline.library.library import Library
-from thawline.recording.recording import Recording
+from thawline.errors import LibraryError, RequestError
+from thawline.library.catalogue import reading
+from thawline.library.cut import cut_at
+from thawline.library.document import channel_from, gaps_from, quality_from, vehicle_from
+from thawline.library.folder import SAMPLES, read_document
+from thawline.library.handle import Library
+from thawline.library.listing import find
+from thawline.library.samples import from_parquet
+from thawline.recording.recording import Channel, Recording
+
+
+def _folder(library: Library, name: str) -> Path:
+    with reading(library) as rows:
+        row = rows.execute("SELECT folder FROM recordings WHERE id = ?", (name,)).fetchone()
+    if row is None:
+        raise RequestError(f"the recording {name!r} was removed a moment ago")
+    return library.recordings / str(row["folder"])
+
+
+def _channels(
+    folder: Path, kept: dict[str, Any], paths: Collection[str] | None
+) -> dict[str, Channel]:
+    told = [c for c in kept["recording"]["channels"] if paths is None or c["path"] in paths]
+    places = {c["path"]: kept["places"][c["path"]] for c in told}
+    lengths = dict(enumerate(kept["samples"]["lengths"]))
+    wanted = {number for pair in places.values() for number in pair}
+    series = from_parquet(folder / SAMPLES, kept["samples"]["sum"], lengths, wanted)
+    return {
+        path: channel_from(channel, t=series[clock], values=series[values])
+        for channel, (path, (clock, values)) in zip(told, places.items(), strict=True)
+    }
 
 
 def load(
@@ -23,15 +54,16 @@ def load(
     id_or_prefix : str
         Its name, or the beginning of it if no other begins so.
     before_s : float, optional
-        No sample after this time since the recording's start; what the recording says of
-        itself (duration, gaps, quality, resolution) is cut or estimated anew likewise [s].
+        No sample after this time since the recording's start; duration, gaps, clock steps and
+        what was estimated from samples are cut or estimated anew likewise. Counts of frames
+        and warnings stay those of the whole log [s].
     paths : collection of str, optional
         Read these channels only; a path that was not recorded is left out.
 
     Returns
     -------
     Recording
-        Equal to the one that was added.
+        Equal to the one that was added. Its arrays cannot be written to.
 
     Raises
     ------
@@ -40,4 +72,22 @@ def load(
     LibraryError
         If the catalogue or the samples cannot be read.
     """
-    raise NotImplementedError
+    name = find(library, id_or_prefix)
+    folder = _folder(library, name)
+    kept = read_document(folder)
+    try:
+        told = kept["recording"]
+        recording = Recording(
+            id=told["id"],
+            vehicle=vehicle_from(told["vehicle"]),
+            starts_at=told["starts_at"],
+            duration_s=told["duration_s"],
+            channels=_channels(folder, kept, paths),
+            gaps=gaps_from(told["gaps"]),
+            quality=quality_from(told["quality"]),
+        )
+    except (KeyError, TypeError, IndexError, AttributeError, ValueError) as error:
+        raise LibraryError(
+            f"{folder} is damaged ({error}). Remove the recording and add its log again."
+        ) from error
+    return recording if before_s is None else cut_at(recording, before_s)

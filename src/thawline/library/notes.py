@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass
 
-from thawline.library.library import Library
+from thawline.errors import RequestError
+from thawline.library.catalogue import reading, writing
+from thawline.library.handle import Library
+from thawline.library.listing import find
+from thawline.library.rows import printable
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +57,25 @@ def add_note(library: Library, id_or_prefix: str, at_s: float | None, text: str)
     LibraryError
         If the library cannot be written.
     """
-    raise NotImplementedError
+    name = find(library, id_or_prefix)
+    said = printable(text.strip())
+    if not said:
+        raise RequestError("a note must say something", cure="give it a text")
+    note = Note(None if at_s is None else float(at_s), said, time.time())
+    with writing(library) as rows:
+        row = rows.execute("SELECT duration_s FROM recordings WHERE id = ?", (name,)).fetchone()
+        if row is None:
+            raise RequestError(f"the recording {name!r} was removed a moment ago")
+        if note.at_s is not None and not 0.0 <= note.at_s <= row["duration_s"]:
+            raise RequestError(
+                f"the moment (={note.at_s:g} s) must be in the recording {name}",
+                cure=f"give one in [0, {row['duration_s']:.0f}] s",
+            )
+        rows.execute(
+            "INSERT INTO notes (recording_id, at_s, text, written_at) VALUES (?, ?, ?, ?)",
+            (name, note.at_s, note.text, note.written_at),
+        )
+    return note
 
 
 def notes(library: Library, id_or_prefix: str) -> list[Note]:
@@ -77,4 +100,10 @@ def notes(library: Library, id_or_prefix: str) -> list[Note]:
     LibraryError
         If the catalogue cannot be read.
     """
-    raise NotImplementedError
+    name = find(library, id_or_prefix)
+    with reading(library) as rows:
+        found = rows.execute(
+            "SELECT at_s, text, written_at FROM notes WHERE recording_id = ? ORDER BY number",
+            (name,),
+        ).fetchall()
+    return [Note(row["at_s"], row["text"], row["written_at"]) for row in found]
