@@ -45,7 +45,7 @@ def lay_out(
     used: list[tuple[Channel, int]] = []
     for channel in channels:
         t = np.ascontiguousarray(channel.t, dtype=np.float64)
-        key = hashlib.blake2b(memoryview(t).cast("B")).digest()
+        key = hashlib.blake2b(t.tobytes()).digest()
         if key not in numbers:
             numbers[key] = len(clocks)
             clocks.append(t)
