@@ -4,8 +4,8 @@ import re
 
 import pytest
 import typer
-from tests.house.reading import ROOT
 
+from tests.house.reading import ROOT
 from thawline.cli.app import app
 
 
