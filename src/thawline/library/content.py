@@ -12,7 +12,7 @@ import zlib
 from collections.abc import Callable, Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import IO, cast
+from typing import IO, Any
 
 from thawline.errors import SourceError
 
@@ -23,10 +23,10 @@ DIGITS = 6
 #: Letters of the vehicle's name in a recording's name, at most [1].
 LETTERS = 40
 #: What a compressed file begins with, and what opens it.
-_OPENERS: dict[bytes, Callable[[Path], IO[bytes]]] = {
-    b"\x1f\x8b": lambda path: cast(IO[bytes], gzip.open(path)),
-    b"BZh": lambda path: cast(IO[bytes], bz2.open(path)),
-    b"\xfd7zXZ\x00": lambda path: cast(IO[bytes], lzma.open(path)),
+_OPENERS: dict[bytes, Callable[[Path], Any]] = {
+    b"\x1f\x8b": gzip.open,
+    b"BZh": bz2.open,
+    b"\xfd7zXZ\x00": lzma.open,
 }
 
 

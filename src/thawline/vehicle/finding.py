@@ -26,6 +26,11 @@ class Finding:
     what: str
     cure: str = ""
 
+    def __str__(self) -> str:
+        """Put the finding into one line of text, without the file's name."""
+        where = f"line {self.line}: " if self.line else ""
+        return f"{where}{self.what}" + (f" {self.cure}" if self.cure else "")
+
     def sentence(self, file: str) -> str:
         """Put the finding into one line of text.
 
@@ -39,5 +44,4 @@ class Finding:
         str
             File, line, what and cure.
         """
-        where = f"{file}, line {self.line}" if self.line else file
-        return f"{where}: {self.what}" + (f" {self.cure}" if self.cure else "")
+        return f"{file}, {self}" if self.line else f"{file}: {self}"
