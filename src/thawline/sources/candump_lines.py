@@ -1,0 +1,185 @@
+"""Turn lines of candump text into columns, whole batches at a time.
+
+Three layouts are read. The compact one of log files ::
+
+    (1700000000.123456) can0 1A2#0011AABB
+
+optionally followed by the direction ``R`` or ``T``; the same with stray blanks; and the one
+that the tool prints on a screen ::
+
+     (001.234567)  can0  1A2   [4]  00 11 AA BB
+"""
+
+from __future__ import annotations
+
+import polars as pl
+
+#: Columns of parsed lines: place in the batch, time [s], bus, identifier, payload length
+#: [byte] and the payload as one little-endian word.
+COLUMNS = ("row", "t", "bus", "identifier", "length", "word")
+_COMPACT = (
+    r"^\s*\(([^)]*)\)\s+(\S+)\s+([0-9A-Fa-f]{1,8})#([0-9A-Fa-f.]*)(?:_[0-9A-Fa-f])?\s*(?:[RT]\s*)?$"
+)
+_SCREEN = (
+    r"^\s*\(([^)]*)\)\s+(\S+)\s+(?:[RT]X \S \S\s+)?([0-9A-Fa-f]{1,8})\s+"
+    r"\[(\d)\]\s*((?:[0-9A-Fa-f]{2}\s+)*(?:[0-9A-Fa-f]{2})?)\s*(?:'.*')?\s*$"
+)
+_HEAD = r"^\s*\([^)]*\)\s+\S+\s+"
+#: What lines that are no data frames look like, by the reason for leaving them out.
+_REASONS = {
+    "fd": _HEAD + r"(?:[RT]X \S \S\s+)?[0-9A-Fa-f]{1,8}(?:##[0-9A-Fa-f]|\s+\[\d\d\])",
+    "remote": _HEAD + r"[^#\[]*(?:#[Rr][0-9A-Fa-f]?(?:\s|_|$)|\[\d\]\s+remote request)",
+    "error": r"ERRORFRAME",
+}
+
+
+def _frame_columns(
+    row: pl.Expr, time: pl.Expr, bus: pl.Expr, identifier: pl.Expr, payload: pl.Expr
+) -> list[pl.Expr]:
+    """Convert texts to numbers; whatever does not fit becomes null."""
+    digits = identifier.str.len_bytes()
+    number = (
+        identifier.str.pad_start(8, "0")
+        .str.decode("hex", strict=False)
+        .bin.reinterpret(dtype=pl.UInt32, endianness="big")
+    )
+    extended = (number & 0x3FFF_FFFF) | 0x8000_0000
+    word = (
+        payload.str.pad_end(16, "0")
+        .str.decode("hex", strict=False)
+        .bin.reinterpret(dtype=pl.UInt64, endianness="little")
+    )
+    return [
+        row.alias("row"),
+        time.alias("t"),
+        bus.alias("bus"),
+        pl.when(digits > 3)
+        .then(extended)
+        .when((digits > 0) & (number <= 0x7FF))
+        .then(number)
+        .alias("identifier"),
+        (payload.str.len_bytes() // 2).cast(pl.UInt8, strict=False).alias("length"),
+        word.alias("word"),
+    ]
+
+
+def _complete(frame: pl.DataFrame) -> pl.Expr:
+    """Tell which rows have all that a frame needs."""
+    return pl.all_horizontal(
+        pl.col("t").is_finite().fill_null(False),
+        *(pl.col(name).is_not_null() for name in frame.columns if name in COLUMNS[2:]),
+    )
+
+
+def parse_plain(lines: pl.Series) -> tuple[pl.DataFrame, pl.DataFrame]:
+    """Parse the layout of log files; this is the fast path.
+
+    Parameters
+    ----------
+    lines : Series of str
+        The lines of a batch.
+
+    Returns
+    -------
+    tuple of DataFrame
+        The frames, with the columns of ``COLUMNS``; and the other lines that are not blank,
+        with the columns ``row`` and ``line``.
+    """
+    split = (
+        pl.LazyFrame({"line": lines})
+        .with_row_index("row")
+        .with_columns(pl.col("line").str.split_exact(" ", 3).alias("word"))
+        .select(
+            "row",
+            "line",
+            pl.col("word").struct.rename_fields(["time", "bus", "rest", "direction"]),
+        )
+        .unnest("word")
+        .with_columns(pl.col("rest").str.split_exact("#", 2).alias("rest"))
+        .select(
+            "row",
+            "line",
+            "time",
+            "bus",
+            "direction",
+            pl.col("rest").struct.rename_fields(["identifier", "payload", "more"]),
+        )
+        .unnest("rest")
+    )
+    time = pl.col("time").str.strip_prefix("(").str.strip_suffix(")").cast(pl.Float64, strict=False)
+    parsed = split.select(
+        "line",
+        *_frame_columns(
+            pl.col("row"), time, pl.col("bus"), pl.col("identifier"), pl.col("payload")
+        ),
+        (
+            pl.col("more").is_null()
+            & (pl.col("direction").is_null() | pl.col("direction").is_in(["R", "T", ""]))
+        ).alias("whole"),
+    ).collect()
+    good = _complete(parsed) & pl.col("whole")
+    whole = parsed.select(good.alias("good"))["good"]
+    if whole.all():
+        return parsed.select(COLUMNS), parsed.select("row", "line").clear()
+    other = parsed.filter(~whole & (parsed["line"].str.strip_chars().str.len_bytes() > 0))
+    return parsed.filter(whole).select(COLUMNS), other.select("row", "line")
+
+
+def parse_odd(lines: pl.DataFrame) -> pl.DataFrame:
+    """Parse the other layouts; slower.
+
+    Parameters
+    ----------
+    lines : DataFrame
+        Columns ``row`` and ``line``.
+
+    Returns
+    -------
+    DataFrame
+        The frames found, with the columns of ``COLUMNS``, in order.
+    """
+    found = []
+    for pattern, payload in ((_COMPACT, "4"), (_SCREEN, "5")):
+        groups = lines.select(
+            "row", pl.col("line").str.extract_groups(pattern).alias("group")
+        ).unnest("group")
+        text = pl.col("1").str.strip_chars()
+        seconds = text.cast(pl.Float64, strict=False)
+        date = text.str.to_datetime("%Y-%m-%d %H:%M:%S%.f", strict=False, time_unit="us")
+        time = pl.coalesce(seconds, date.dt.epoch("us") / 1e6)
+        frame = groups.select(
+            _frame_columns(
+                pl.col("row"),
+                time,
+                pl.col("2"),
+                pl.col("3"),
+                pl.col(payload).str.replace_all(r"[\s.]", ""),
+            ),
+        )
+        stated = groups["4"].cast(pl.Int64, strict=False) if payload == "5" else None
+        if stated is not None:  # a line that was cut has fewer bytes than it states
+            frame = frame.filter(frame["length"].cast(pl.Int64) == stated)
+        found.append(frame.filter(_complete(frame)))
+    return pl.concat(found).sort("row")
+
+
+def reasons(lines: pl.DataFrame) -> dict[str, int]:
+    """Count lines that are no data frames by what they seem to be.
+
+    Parameters
+    ----------
+    lines : DataFrame
+        Column ``line``.
+
+    Returns
+    -------
+    dict of str to int
+        Lines by reason [1]: ``fd``, ``remote``, ``error``, ``unreadable``.
+    """
+    counts, left = {}, lines["line"]
+    for reason, pattern in _REASONS.items():
+        match = left.str.contains(pattern)
+        counts[reason] = int(match.sum())
+        left = left.filter(~match)
+    counts["unreadable"] = len(left)
+    return {reason: count for reason, count in counts.items() if count}
