@@ -146,9 +146,7 @@ class _Signals:
         if unit_said:
             self.wrong(names, "unit", *unit_said)
         if table.sign not in (1.0, -1.0):
-            self.wrong(
-                names, "sign", f"sign (={table.sign:g}) must be 1 or -1", "a factor is a unit"
-            )
+            self.wrong(names, "sign", f"sign (={table.sign:g}) must be 1 or -1", SCALED)
         accuracy = None
         if table.accuracy is not None and not signal.is_state:
             accuracy, accuracy_said = _accuracy(table.accuracy, signal)

@@ -60,7 +60,8 @@ def unknown_keys(data: Mapping[str, Any], places: dict[Names, int]) -> list[Prob
             for key in content:
                 if key not in tables[table]:
                     near = nearest(key, tables[table])
-                    cure = f"did you mean {near!r}?" if near else None
+                    known = ", ".join(tables[table])
+                    cure = f"did you mean {near!r}?" if near else f"known are {known}"
                     what = f"the key {key!r} is unknown and was passed over"
                     line = line_of(places, (table, key))
                     found.append(Problem(line, f"[{table}]", what, cure))
@@ -73,7 +74,7 @@ def _missing(key: Key, data: Mapping[str, Any], places: dict[Names, int]) -> Pro
     tables = [k for k in data if k not in known_tables() and k != SIGNALS]
     other_table = None if key.table in data else nearest(key.table, tables)
     line = line_of(places, (key.table,))
-    cure: str = f"it is {key.meaning}" + (f", in {key.unit}" if key.unit else "")
+    cure = f"it is {key.meaning}" + (f", in {key.unit}" if key.unit else "")
     if misspelt:
         line = line_of(places, (key.table, misspelt))
         cure = f"is {misspelt!r} in line {line} meant for it?"
