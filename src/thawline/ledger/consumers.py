@@ -1,0 +1,163 @@
+"""What takes electrical energy beside the pack: heating of the drive units, cabin, the rest."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from thawline.ledger.base_load import base_load
+from thawline.ledger.basis import Basis, conditioning
+from thawline.ledger.energy import HOUR_S, energy
+from thawline.ledger.entry import Entry, unknown
+from thawline.ledger.uncertain import NOTHING, UFloat, around, deviation, nominal, prior
+from thawline.recording.powers import BATTERY, CABIN, MOTOR, paths_like
+
+#: Conditioning is taken for heating, not cooling, while the pack is colder than this [degC].
+COOL_PACK_DEGC = 20.0
+
+
+def heating_entry(basis: Basis) -> Entry:
+    """Find what was turned to heat in the drive units at standstill.
+
+    Parameters
+    ----------
+    basis : Basis
+        What the accounts rest on.
+
+    Returns
+    -------
+    Entry
+        The line ``drive-unit-heating``.
+    """
+    units = basis.recording.vehicle.drive_units
+    power = basis.powers.get("drive-unit-heating")
+    if power is not None:
+        found = energy(power, basis.sensors)
+        recorded = len(paths_like(basis.recording, MOTOR, ".StandstillHeat"))
+        if units.count is None or not 0 < recorded < units.count:
+            return Entry(
+                "drive-unit-heating", found.kWh, power.origin, power.note, found.bridged_kWh
+            )
+        missing = found.kWh * ((units.count - recorded) / recorded)
+        whole = found.kWh + missing * around(1.0, 0.3)
+        note = f"{recorded} of {units.count} drive units recorded, the others taken as equal"
+        return Entry("drive-unit-heating", whole, "derived", note, found.bridged_kWh)
+    return _by_conditioning(basis)
+
+
+def _by_conditioning(basis: Basis) -> Entry:
+    units = basis.recording.vehicle.drive_units
+    count = 1 if units.count is None else units.count
+    each = prior("standstill_heat_per_unit")
+    if units.standstill_heat_kW is not None:
+        each = around(units.standstill_heat_kW, 0.2 * units.standstill_heat_kW)
+    if count == 0:
+        return Entry("drive-unit-heating", NOTHING, "assumed", "no drive unit heats")
+    says = conditioning(basis)
+    if says is None:
+        widest = nominal(each) * count * basis.hours / 4.0
+        return unknown("drive-unit-heating", "not recorded", widest)
+    heats = says & ~basis.moves & ~basis.on("pack-heater")
+    for name in ("Temperature.Min", "Temperature.Average", "Temperature.Max"):
+        temperature = basis.channel(BATTERY + name)
+        if temperature is not None:
+            heats &= np.nan_to_num(temperature) < COOL_PACK_DEGC
+            break
+    hours = float(np.count_nonzero(heats)) * basis.flows.step_s / HOUR_S
+    note = (
+        f"not recorded; the car conditioned its pack for {hours * 60.0:.0f} min, "
+        f"taken at {nominal(each):.1f} kW in each of {count} drive units"
+    )
+    return Entry("drive-unit-heating", each * (count * hours), "assumed", note)
+
+
+def cabin_entry(basis: Basis) -> Entry:
+    """Find what the cabin's heaters and the compressor took.
+
+    Parameters
+    ----------
+    basis : Basis
+        What the accounts rest on.
+
+    Returns
+    -------
+    Entry
+        The line ``cabin-heating``.
+    """
+    power = basis.powers.get("cabin-heating")
+    if power is not None:
+        found = energy(power, basis.sensors)
+        return Entry("cabin-heating", found.kWh, power.origin, power.note, found.bridged_kWh)
+    widest = deviation(prior("cabin_unknown"))
+    asked = basis.state(CABIN + "IsConditioningRequested")
+    if asked is None:
+        return unknown("cabin-heating", "not recorded", widest * basis.hours)
+    hours = float(np.count_nonzero(asked)) * basis.flows.step_s / HOUR_S
+    if hours == 0.0:
+        note = "not recorded, but it was never asked for"
+        return Entry("cabin-heating", NOTHING, "assumed", note)
+    note = f"not recorded, though it was asked for over {hours * 60.0:.0f} min"
+    return unknown("cabin-heating", note, widest * 2.0 * hours)
+
+
+def _low_voltage(basis: Basis) -> tuple[UFloat, str, str, float]:
+    power = basis.powers.get("low-voltage")
+    if power is not None:
+        found = energy(power, basis.sensors)
+        return found.kWh, "measured", "low-voltage converter", found.bridged_kWh
+    value, note = base_load(basis)
+    return value, "assumed", note, 0.0
+
+
+def _driving(basis: Basis) -> tuple[UFloat, str, str, float] | None:
+    """Electrical energy of driving, less what regeneration gave back; None if it stood."""
+    power = basis.powers.get("driving")
+    if power is not None:
+        if not np.any(np.abs(power.kW) > 0.0):
+            return None
+        efficiency = prior("driving_efficiency")
+        drives = energy(power, basis.sensors, power.kW > 0.0)
+        brakes = energy(power, basis.sensors, power.kW <= 0.0)
+        net = drives.kWh / efficiency + brakes.kWh * efficiency
+        note = (
+            "driving, less regeneration: mechanical power of the drive units over an efficiency "
+            f"of {nominal(efficiency):.0%}"
+        )
+        return net, "derived", note, drives.bridged_kWh + brakes.bridged_kWh
+    speed = basis.channel("Speed")
+    if speed is None:
+        return None
+    km = float(np.nansum(np.abs(speed[basis.moves]))) * basis.flows.step_s / HOUR_S
+    if km < 0.05:
+        return None
+    note = f"driving of {km:.1f} km by a usual consumption, since its power is not recorded"
+    return km * prior("driving_kWh_per_km"), "assumed", note, 0.0
+
+
+def other_entry(basis: Basis) -> Entry:
+    """Find what everything else took: low voltage, a pack heater, driving.
+
+    Parameters
+    ----------
+    basis : Basis
+        What the accounts rest on.
+
+    Returns
+    -------
+    Entry
+        The line ``other-loads``.
+    """
+    total, origin, note, bridged = _low_voltage(basis)
+    notes = [note]
+    heater = basis.powers.get("pack-heater")
+    if heater is not None:
+        found = energy(heater, basis.sensors)
+        total, bridged = total + found.kWh, bridged + found.bridged_kWh
+        notes.append(f"the pack's own heater ({nominal(found.kWh):.2f} kWh)")
+    driven = _driving(basis)
+    if driven is not None:
+        more, how, said, filled = driven
+        total, bridged = total + more, bridged + filled
+        notes.append(f"{said} ({nominal(more):.2f} kWh)")
+        if origin != "assumed":
+            origin = how
+    return Entry("other-loads", total, origin, "; ".join(notes), bridged)
