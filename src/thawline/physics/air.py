@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from thawline.physics.constants import constants
 
 
-def dew_point_degC(  # noqa: N802  # a name carries its unit
+def dew_point_degC(
     temperature_degC: ArrayLike, relative_humidity_pct: ArrayLike
 ) -> NDArray[np.float64]:
     r"""Find the dew point over water by the Magnus form.

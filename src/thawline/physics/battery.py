@@ -32,7 +32,7 @@ def _middle(low: float, high: float) -> tuple[float, float]:
     return middle, middle * float(np.log(high / low)) / 4.0
 
 
-def specific_heat_prior_J_per_kgK(chemistry: str | None = None) -> tuple[float, float]:  # noqa: N802  # a name carries its unit
+def specific_heat_prior_J_per_kgK(chemistry: str | None = None) -> tuple[float, float]:
     """Give the specific heat of a cell and its standard uncertainty.
 
     Parameters
@@ -52,7 +52,7 @@ def specific_heat_prior_J_per_kgK(chemistry: str | None = None) -> tuple[float, 
     return float(row["specific_heat_J_per_kgK"]), float(row["sigma_J_per_kgK"])
 
 
-def nominal_cell_V(chemistry: str | None = None) -> float:  # noqa: N802  # a name carries its unit
+def nominal_cell_V(chemistry: str | None = None) -> float:
     """Give the nominal voltage of a cell.
 
     Parameters
@@ -69,7 +69,7 @@ def nominal_cell_V(chemistry: str | None = None) -> float:  # noqa: N802  # a na
     return float(known.get((chemistry or "").upper(), known["NMC"])["nominal_cell_V"])
 
 
-def heat_capacity_prior_kJ_per_K(energy_kWh: float) -> tuple[float, float]:  # noqa: N802  # a name carries its unit
+def heat_capacity_prior_kJ_per_K(energy_kWh: float) -> tuple[float, float]:
     """Give the heat capacity of a pack that nobody has measured.
 
     Parameters
@@ -87,7 +87,7 @@ def heat_capacity_prior_kJ_per_K(energy_kWh: float) -> tuple[float, float]:  # n
     return middle * energy_kWh, sigma * energy_kWh
 
 
-def heat_loss_prior_W_per_K(energy_kWh: float) -> tuple[float, float]:  # noqa: N802  # a name carries its unit
+def heat_loss_prior_W_per_K(energy_kWh: float) -> tuple[float, float]:
     """Give the conductance from a pack to the air outside that nobody has measured.
 
     Parameters
@@ -133,7 +133,7 @@ def arrhenius_factor(
     return np.asarray(np.exp(energy / c["gas_constant"] * (1.0 / kelvin - 1.0 / reference)))
 
 
-def resistance_prior_mOhm(  # noqa: N802  # a name carries its unit
+def resistance_prior_mOhm(
     energy_kWh: float, pack_voltage_V: float, chemistry: str | None = None
 ) -> tuple[float, float]:
     r"""Give the resistance near 25 degC of a pack that nobody has measured.
@@ -163,7 +163,7 @@ def resistance_prior_mOhm(  # noqa: N802  # a name carries its unit
     return middle, middle * float(np.log(c["cell_resistance_capacity_spread"]))
 
 
-def resistance_at_mOhm(  # noqa: N802  # a name carries its unit
+def resistance_at_mOhm(
     resistance_mOhm: ArrayLike, temperature_degC: ArrayLike, reference_degC: ArrayLike = 25.0
 ) -> NDArray[np.float64]:
     """Carry a pack's resistance to another temperature by the prior activation energy.

@@ -38,7 +38,7 @@ def resistance_ratio(
     return np.asarray((t + k) / (np.asarray(reference_degC, dtype=np.float64) + k))
 
 
-def winding_temperature_degC(  # noqa: N802  # a name carries its unit
+def winding_temperature_degC(
     resistance_ohm: ArrayLike, resistance_cold_ohm: ArrayLike, cold_degC: ArrayLike
 ) -> NDArray[np.float64]:
     """Find the temperature of a copper winding by the resistance method.

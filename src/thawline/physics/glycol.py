@@ -86,7 +86,7 @@ def density_kg_per_m3(mass_fraction: ArrayLike, temperature_degC: ArrayLike) -> 
     return _polynomial("density", mass_fraction, temperature_degC)
 
 
-def specific_heat_J_per_kgK(  # noqa: N802  # a name carries its unit
+def specific_heat_J_per_kgK(
     mass_fraction: ArrayLike, temperature_degC: ArrayLike
 ) -> NDArray[np.float64]:
     """Find the specific heat.
@@ -111,7 +111,7 @@ def specific_heat_J_per_kgK(  # noqa: N802  # a name carries its unit
     return _polynomial("specific_heat", mass_fraction, temperature_degC)
 
 
-def conductivity_W_per_mK(  # noqa: N802  # a name carries its unit
+def conductivity_W_per_mK(
     mass_fraction: ArrayLike, temperature_degC: ArrayLike
 ) -> NDArray[np.float64]:
     """Find the thermal conductivity.
@@ -136,7 +136,7 @@ def conductivity_W_per_mK(  # noqa: N802  # a name carries its unit
     return _polynomial("conductivity", mass_fraction, temperature_degC)
 
 
-def viscosity_mPas(mass_fraction: ArrayLike, temperature_degC: ArrayLike) -> NDArray[np.float64]:  # noqa: N802  # a name carries its unit
+def viscosity_mPas(mass_fraction: ArrayLike, temperature_degC: ArrayLike) -> NDArray[np.float64]:
     """Find the dynamic viscosity.
 
     Parameters
@@ -159,7 +159,7 @@ def viscosity_mPas(mass_fraction: ArrayLike, temperature_degC: ArrayLike) -> NDA
     return np.asarray(np.exp(_polynomial("viscosity", mass_fraction, temperature_degC)))
 
 
-def freezing_point_degC(mass_fraction: ArrayLike) -> NDArray[np.float64]:  # noqa: N802  # a name carries its unit
+def freezing_point_degC(mass_fraction: ArrayLike) -> NDArray[np.float64]:
     """Find the temperature at which the first ice forms.
 
     Parameters
@@ -199,7 +199,7 @@ def mass_fraction_of_volume_fraction(volume_fraction: ArrayLike) -> NDArray[np.f
     return np.asarray(glycol / (glycol + water))
 
 
-def coolant_heat_kW(  # noqa: N802  # a name carries its unit
+def coolant_heat_kW(
     flow_l_per_min: ArrayLike,
     inlet_degC: ArrayLike,
     outlet_degC: ArrayLike,

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from thawline.physics.constants import constants
 
 
-def offered_current_A(duty_pct: ArrayLike) -> NDArray[np.float64]:  # noqa: N802  # a name carries its unit
+def offered_current_A(duty_pct: ArrayLike) -> NDArray[np.float64]:
     """Read the current that a duty cycle offers.
 
     Parameters
@@ -78,7 +78,7 @@ def duty_cycle_pct(current_A: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(np.where(outside, np.nan, duty), dtype=np.float64)
 
 
-def branch_circuit_A(charging_A: ArrayLike) -> NDArray[np.float64]:  # noqa: N802  # a name carries its unit
+def branch_circuit_A(charging_A: ArrayLike) -> NDArray[np.float64]:
     """Find the rating of the circuit that a charging current needs, by [2]_ of this file.
 
     Parameters
