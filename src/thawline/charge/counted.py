@@ -1,0 +1,232 @@
+r"""What really went into the pack, in points of charge.
+
+.. math:: \Delta s = \frac{100}{Q} \int I\,dt
+
+with the usable capacity Q in ampere-hours, from the usable energy over the pack's nominal
+voltage. The physical state of charge tells the same by its own movement: the two are brought
+to one by their uncertainties. Where it moves far it weighs most, where it hardly moves the
+count of charge does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from thawline.ledger.bridging import bridge
+from thawline.ledger.sensors import ROOT_12, usual_accuracy
+from thawline.physics.battery import nominal_cell_V
+from thawline.physics.constants import constants
+from thawline.recording.clock import on_clock
+from thawline.recording.flows import Flows
+from thawline.recording.powers import BATTERY
+from thawline.recording.recording import Channel, Recording
+
+CURRENT = BATTERY + "CurrentCurrent"
+PHYSICAL = BATTERY + "StateOfCharge.Current"
+#: Seconds in an hour [s].
+HOUR_S = 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """A gain in points of charge, found one way.
+
+    Parameters
+    ----------
+    pct : float
+        The gain [percent].
+    sigma_pct : float
+        Its standard uncertainty [percent].
+    note : str
+        How it was found.
+    """
+
+    pct: float
+    sigma_pct: float
+    note: str
+
+
+def prior_of(name: str) -> float:
+    """Take a number from the room's table.
+
+    Parameters
+    ----------
+    name : str
+        Name of the row of ``priors.csv``.
+
+    Returns
+    -------
+    float
+        Its value, in the table's unit.
+    """
+    return constants("thawline.charge", "priors.csv")[name]
+
+
+def step_of(channel: Channel) -> float:
+    """Find the step that a state of charge is shown in.
+
+    Parameters
+    ----------
+    channel : Channel
+        The channel.
+
+    Returns
+    -------
+    float
+        The step that its samples show; where they are too few to show one, the coarsest of
+        1, 0.5 and 0.1 that all of them are multiples of [percent].
+    """
+    if channel.resolution > 0.0:
+        return channel.resolution
+    for step in (prior_of("usual_display_step"), 0.5, 0.1):
+        if np.all(np.abs(channel.values / step - np.round(channel.values / step)) < 1e-6):
+            return step
+    return 0.0
+
+
+def difference(channel: Channel) -> tuple[float, float]:
+    """Find how far a state of charge moved from its first sample to its last.
+
+    Parameters
+    ----------
+    channel : Channel
+        The channel.
+
+    Returns
+    -------
+    gain, sigma : float
+        The movement, and its standard uncertainty by rounding at both ends [percent].
+    """
+    gain = float(channel.values[-1] - channel.values[0])
+    noise = max(channel.noise, 0.0)
+    return gain, float(np.sqrt(2.0) * np.hypot(step_of(channel) / ROOT_12, noise))
+
+
+def _energy_kWh(recording: Recording) -> float:  # of the pack when full
+    net = recording.channels.get(BATTERY + "NetCapacity")
+    if net is not None and len(net.values) and float(np.median(net.values)) > 0.0:
+        return float(np.median(net.values))
+    return recording.vehicle.pack.usable_energy_kWh
+
+
+def _capacity(recording: Recording) -> tuple[float, float, str] | None:
+    """Find the usable capacity [Ah], its relative uncertainty and where it comes from."""
+    pack, energy = recording.vehicle.pack, _energy_kWh(recording)
+    if pack.cells_in_series is not None:
+        volts = pack.cells_in_series * nominal_cell_V(pack.chemistry)
+        known = pack.chemistry is not None
+        sigma = prior_of(f"capacity_sigma_by_{'cells' if known else 'voltage'}")
+        said = f"{energy:.0f} kWh over {pack.cells_in_series} cells at a nominal {volts:.0f} V"
+        return energy * 1e3 / volts, sigma, said
+    voltage = recording.channels.get(BATTERY + "CurrentVoltage")
+    if voltage is None or not len(voltage.values):
+        return None
+    volts = float(np.median(voltage.values))
+    if volts <= 0.0:
+        return None
+    said = f"{energy:.0f} kWh over the pack's {volts:.0f} V"
+    return energy * 1e3 / volts, prior_of("capacity_sigma_by_voltage"), said
+
+
+def by_coulombs(recording: Recording, flows: Flows) -> Points | None:
+    """Count the charge that the current carried into the pack.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    flows : Flows
+        Its clock and powers.
+
+    Returns
+    -------
+    Points or None
+        The gain; None where neither current nor power of the pack is known.
+    """
+    channel = recording.channels.get(CURRENT)
+    found = _capacity(recording)
+    values = None if channel is None else on_clock(channel, flows.t, recording.gaps)
+    if channel is None or values is None or found is None or np.all(np.isnan(values)):
+        return _by_energy(recording, flows)
+    filled, holes = bridge(values)
+    per_tick = flows.step_s / HOUR_S
+    ampere_hours = float(np.sum(filled)) * per_tick
+    accuracy = channel.accuracy or usual_accuracy(CURRENT)
+    zero = np.hypot(accuracy.absolute, channel.resolution / ROOT_12) * len(filled) * per_tick
+    spans = [hole.sigma_kW * (hole.last - hole.first) * per_tick for hole in holes]
+    sigma_Ah = float(
+        np.sqrt(zero**2 + (accuracy.relative * ampere_hours) ** 2 + sum(s**2 for s in spans))
+    )
+    capacity, relative, said = found
+    pct = 100.0 * ampere_hours / capacity
+    sigma = float(np.hypot(100.0 * sigma_Ah / capacity, relative * pct))
+    return Points(pct, sigma, f"{ampere_hours:+.2f} Ah of {capacity:.0f} Ah ({said})")
+
+
+def _by_energy(recording: Recording, flows: Flows) -> Points | None:
+    """Count energy where there is no current."""
+    flow = flows.flows.get("pack")
+    if flow is None or np.all(np.isnan(flow.kW)):
+        return None
+    filled, _ = bridge(flow.kW)
+    per_tick = flows.step_s / HOUR_S
+    energy, whole = float(np.sum(filled)) * per_tick, _energy_kWh(recording)
+    sigma_kWh = float(np.nansum(flow.sigma_kW)) * per_tick
+    relative = prior_of("capacity_sigma_by_voltage")
+    pct = 100.0 * energy / whole
+    sigma = float(np.hypot(100.0 * sigma_kWh / whole, relative * pct))
+    return Points(pct, sigma, f"{energy:+.2f} kWh of {whole:.0f} kWh, losses in the cells included")
+
+
+def by_estimator(recording: Recording) -> Points | None:
+    """Read the gain of the physical state of charge.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+
+    Returns
+    -------
+    Points or None
+        The gain; None where it is not recorded.
+    """
+    channel = recording.channels.get(PHYSICAL)
+    if channel is None or len(channel.values) < 2:
+        return None
+    gain, rounding = difference(channel)
+    accuracy = channel.accuracy or usual_accuracy(PHYSICAL)
+    drift = prior_of("drift_share") * accuracy.absolute
+    sigma = float(np.sqrt(rounding**2 + drift**2 + (prior_of("scale_sigma") * gain) ** 2))
+    return Points(gain, sigma, f"{gain:+.1f} points by the physical state of charge")
+
+
+def reconciled(found: list[Points]) -> Points | None:
+    """Bring several ways to count to one.
+
+    Parameters
+    ----------
+    found : list of Points
+        The ways.
+
+    Returns
+    -------
+    Points or None
+        Their mean, weighted by the inverse variance; where they differ by more than they
+        should, the uncertainty grows by what they differ. None if there is none.
+    """
+    if not found:
+        return None
+    weights = np.array([1.0 / max(points.sigma_pct, 1e-6) ** 2 for points in found])
+    values = np.array([points.pct for points in found])
+    mean = float(np.sum(weights * values) / np.sum(weights))
+    sigma = float(1.0 / np.sqrt(np.sum(weights)))
+    note = "; ".join(points.note for points in found)
+    if len(found) > 1:
+        stretch = float(np.sqrt(np.sum(weights * (values - mean) ** 2) / (len(found) - 1)))
+        sigma *= max(1.0, stretch)
+        if stretch > 2.0:
+            note += "; the two disagree by more than they should"
+    return Points(mean, sigma, note)
