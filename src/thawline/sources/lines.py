@@ -35,7 +35,10 @@ def is_compressed(path: Path) -> bool:
 
 
 def read_lines(
-    path: Path, *, progress: Callable[[int, int], None] | None = None
+    path: Path,
+    content: Path | bytes | None = None,
+    *,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Iterator[tuple[pl.Series, bool]]:
     """Read the lines of a file in batches; gzip and zstd archives are unpacked on the way.
 
@@ -43,6 +46,8 @@ def read_lines(
     ----------
     path : Path
         The file.
+    content : Path or bytes, optional
+        Its content where it had to be converted; None: the file itself.
     progress : callable, optional
         Called with the bytes done and the bytes in all (guessed for archives).
 
@@ -61,7 +66,7 @@ def read_lines(
     factor = COMPRESSION if is_compressed(path) else 1
     # no line holds the separator, so each line is one cell
     scan = pl.scan_csv(
-        str(path),
+        str(path) if content is None or isinstance(content, Path) else content,
         separator="\x01",
         has_header=False,
         quote_char=None,
