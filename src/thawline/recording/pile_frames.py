@@ -46,10 +46,12 @@ def _layouts(vehicle: Vehicle, database: Database) -> dict[str, SignalLayout]:
 
 
 def _check_backward(t: NDArray[np.float64], path: Path) -> None:
-    backward = np.flatnonzero(np.diff(t) < -DISORDER_S)
-    if len(backward) > max(BACKWARD_TIMES, BACKWARD_SHARE * len(t)) or (
-        len(backward) > 1 and 2 * len(backward) >= len(t) - 1
-    ):
+    change = np.diff(t)
+    backward = np.flatnonzero(change < -DISORDER_S)
+    mostly = len(change) > 1 and 2 * int((change < 0).sum()) > len(change)
+    if mostly:
+        backward = np.flatnonzero(change < 0)
+    if mostly or len(backward) > max(BACKWARD_TIMES, BACKWARD_SHARE * len(t)):
         raise SourceError(
             f"time runs backward {len(backward)} times, first from {t[backward[0]]:.6f} s "
             f"to {t[backward[0] + 1]:.6f} s at entry {backward[0] + 2}",
