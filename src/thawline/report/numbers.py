@@ -1,0 +1,102 @@
+"""Numbers with their units, as people read them."""
+
+from __future__ import annotations
+
+import csv
+import math
+from functools import cache
+from importlib.resources import files
+
+from thawline.ledger.rounding import plus_minus
+
+
+@cache
+def _units() -> dict[str, tuple[str, int]]:
+    text = files("thawline.report").joinpath("units.csv").read_text("utf-8")
+    return {
+        row["unit"]: (row["symbol"], int(row["decimals"]))
+        for row in csv.DictReader(text.splitlines())
+    }
+
+
+def symbol(unit: str) -> str:
+    """Write a catalogue unit as it is printed.
+
+    Parameters
+    ----------
+    unit : str
+        Catalogue unit, such as ``degC``; empty for states.
+
+    Returns
+    -------
+    str
+        Its symbol, such as ``°C``; an unknown unit as it is.
+    """
+    return _units().get(unit, (unit, 2))[0]
+
+
+def number(value: float, decimals: int) -> str:
+    """Write a number with a true minus sign and without a negative zero.
+
+    Parameters
+    ----------
+    value : float
+        The number [1].
+    decimals : int
+        Digits after the point [1].
+
+    Returns
+    -------
+    str
+        The number; ``not known`` if it is not finite.
+    """
+    if not math.isfinite(value):
+        return "not known"
+    text = f"{value:.{decimals}f}"
+    if float(text) == 0.0:
+        text = text.removeprefix("-")
+    return text.replace("-", "−")
+
+
+def quantity(value: float | None, unit: str) -> str:
+    """Write a value with its unit.
+
+    Parameters
+    ----------
+    value : float or None
+        The value; for an empty unit a state, 0 or 1 [unit].
+    unit : str
+        Catalogue unit; empty for states.
+
+    Returns
+    -------
+    str
+        Such as ``−12.5 °C``, ``on`` or ``not known``.
+    """
+    if value is None or not math.isfinite(value):
+        return "not known"
+    if unit == "" and value in (0.0, 1.0):
+        return "on" if value else "off"
+    mark, decimals = _units().get(unit, (unit, 2))
+    return f"{number(value, decimals)} {mark}".rstrip()
+
+
+def uncertain(value: float | None, sigma: float | None) -> str:
+    """Write a value with its standard uncertainty, both to the digits that they are worth.
+
+    Parameters
+    ----------
+    value : float or None
+        The value [unit].
+    sigma : float or None
+        Its standard uncertainty [unit].
+
+    Returns
+    -------
+    str
+        Such as ``3.52 ± 0.31``, rounded as the Particle Data Group does; ``not known`` where
+        there is no value.
+    """
+    if value is None or not math.isfinite(value):
+        return "not known"
+    return plus_minus(value, math.nan if sigma is None else sigma, "").strip()

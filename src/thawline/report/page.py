@@ -1,0 +1,230 @@
+"""The report as one HTML page that works from a file, without a network."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
+
+from thawline import __version__
+from thawline.ledger.ledger import Line
+from thawline.report.accounts import Row, rows_of
+from thawline.report.chronicle import chronicle, evidence_text, title_of
+from thawline.report.explained import Explained
+from thawline.report.figure import LEFT, RIGHT
+from thawline.report.flow_picture import Picture, flow_picture
+from thawline.report.heading import heading_of
+from thawline.report.moments import Moments, moments_of
+from thawline.report.numbers import uncertain
+from thawline.report.palette import palette
+from thawline.report.panels import panels_of
+from thawline.report.prose import Prose, cautions, prose_of
+from thawline.report.quality import quality_sentences
+
+if TYPE_CHECKING:  # jinja2 is needed for pages only
+    from jinja2 import Environment
+
+#: A space that belongs to a number and its unit.
+UNIT_AFTER_NUMBER = re.compile(
+    r"(?<=\d) (?=(?:kWh?|°C|%|min|s|h|K|A|V|W|points|±)(?!\w))|(?<=±) (?=\d)"
+)
+#: Width of a flow picture and of its labels, on wide and on narrow screens [px].
+WIDE, NARROW = (760.0, 190.0), (360.0, 104.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """One account, ready for the page.
+
+    Parameters
+    ----------
+    name, title : str
+        Its name.
+    rows : tuple of Row
+        Its lines.
+    wide, narrow : Picture or None
+        Its pictures for wide and narrow screens.
+    """
+
+    name: str
+    title: str
+    rows: tuple[Row, ...]
+    wide: Picture | None
+    narrow: Picture | None
+
+    @property
+    def has_rest(self) -> bool:
+        """Whether the picture shows something unaccounted."""
+        return self.wide is not None and any(band.is_hatched for band in self.wide.bands)
+
+    @property
+    def has_open(self) -> bool:
+        """Whether the picture shows something that cannot be told."""
+        return self.wide is not None and any(band.is_open for band in self.wide.bands)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A finding, ready for the page.
+
+    Parameters
+    ----------
+    title, since, sure, because : str
+        What, since when, how sure, and why.
+    evidence : tuple of str
+        What it rests on.
+    """
+
+    title: str
+    since: str
+    sure: str
+    because: str
+    evidence: tuple[str, ...]
+
+
+def page(explained: Explained) -> str:
+    """Write the page of an explained recording.
+
+    Parameters
+    ----------
+    explained : Explained
+        The explained recording.
+
+    Returns
+    -------
+    str
+        One HTML document with its styles, scripts and data in it.
+    """
+    return set_page(explained, prose_of(explained))
+
+
+def set_page(explained: Explained, prose: Prose) -> str:
+    """Set the page from sentences that are already written.
+
+    Parameters
+    ----------
+    explained : Explained
+        The explained recording.
+    prose : Prose
+        Its sentences.
+
+    Returns
+    -------
+    str
+        One HTML document.
+    """
+    from markupsafe import Markup  # comes with jinja2
+
+    recording, story, charge = explained.recording, explained.story, explained.charge
+    moments = moments_of(recording, story)
+    panels = panels_of(explained, moments)
+    findings = _findings(explained, moments)
+    return (
+        _environment()
+        .get_template("page.html")
+        .render(
+            version=__version__,
+            palette=palette().values(),
+            left=LEFT,
+            right=RIGHT,
+            heading=heading_of(recording, moments),
+            recording=recording,
+            moments=moments,
+            prose=prose,
+            contents=_contents(prose, explained),
+            entries=chronicle(explained, moments),
+            panels=panels,
+            # bokeh escapes what it embeds; both are scripts of its own making
+            library=Markup(panels.library),
+            script=Markup(panels.script),
+            electrical=_account("electrical", "Electrical", explained.ledger.electrical),
+            heat=_account("heat", "Heat", explained.ledger.heat),
+            notes_of_ledger=explained.ledger.notes,
+            gains=[
+                (title, uncertain(gain.pct, gain.plus_minus_pct), gain.note)
+                for title, gain in (
+                    ("shown", charge.shown),
+                    ("charged", charge.charged),
+                    ("warmed back", charge.warmed_back),
+                )
+            ],
+            findings=findings,
+            lost=story.lost,
+            quality=quality_sentences(recording, moments),
+            notes=[
+                ("" if at_s is None else moments.clock(at_s), words)
+                for at_s, words in explained.notes
+            ],
+            cautions=cautions(),
+        )
+    )
+
+
+def tied(value: object) -> object:
+    """Keep a number and its unit on one line, whatever the width of the page.
+
+    Parameters
+    ----------
+    value : object
+        What the template is about to write.
+
+    Returns
+    -------
+    object
+        Text with no-break spaces before units and around ±; anything else, and what is
+        marked as safe, as it is.
+    """
+    if type(value) is not str:
+        return value
+    return UNIT_AFTER_NUMBER.sub("\u00a0", value)
+
+
+@cache
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined  # for pages only
+
+    return Environment(
+        loader=PackageLoader("thawline.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=tied,
+    )
+
+
+def _contents(prose: Prose, explained: Explained) -> list[tuple[str, str]]:
+    entries = [
+        ("chronicle", "Chronicle", True),
+        ("charts", "Charts", True),
+        ("ledgers", "Where the energy went", True),
+        ("charge", "Charge", True),
+        ("why-not", "Why not more?", bool(prose.why_not)),
+        ("findings", "Findings", bool(explained.findings)),
+        ("not-told", "What could not be told", True),
+        ("log", "The log", True),
+        ("notes", "Notes", bool(explained.notes)),
+        ("reading", "How to read this", True),
+        ("cautions", "Cautions", True),
+    ]
+    return [(anchor, title) for anchor, title, is_there in entries if is_there]
+
+
+def _account(name: str, title: str, lines: tuple[Line, ...]) -> Account:
+    rows = rows_of(name, lines)
+    wide, narrow = flow_picture(rows, *WIDE), flow_picture(rows, *NARROW)
+    return Account(name, title, tuple(rows), wide, narrow)
+
+
+def _findings(explained: Explained, moments: Moments) -> list[Told]:
+    return [
+        Told(
+            title=title_of(kind),
+            since="" if from_s is None else moments.clock(from_s),
+            sure="" if confidence is None else f"{confidence:.0%}",
+            because=because,
+            evidence=evidence_text(evidence, moments),
+        )
+        for kind, from_s, confidence, because, evidence in explained.findings
+    ]

@@ -1,0 +1,182 @@
+"""All charts of a page, with their legends in words, ready to be set into it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from thawline.ledger.ledger import Feed
+from thawline.report.explained import Explained
+from thawline.report.feeding import feeding_chart, shares_of
+from thawline.report.figure import stage_for
+from thawline.report.lanes import empty_lanes, lanes_chart, marks_strip
+from thawline.report.lines import Name, line_chart, names_of
+from thawline.report.moments import Moments
+from thawline.report.numbers import quantity, symbol
+from thawline.report.series import Chart, charts_of, missing_charts
+
+#: Dash patterns as SVG writes them [px].
+DASHES = {"solid": "", "dashed": "6", "dotted": "2 4", "dotdash": "2 4 6 4", "dashdot": "6 4 2 4"}
+FEEDING = (
+    "Where the power went. Plain areas were fed by the supply, hatched ones by the pack. The top "
+    "of the plain areas is the power that the supply gave."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One entry of a legend.
+
+    Parameters
+    ----------
+    label : str
+        Name of the line or area.
+    course : str
+        What it does, in words.
+    colour : str
+        Name in the palette.
+    dash : str
+        Dashes as SVG writes them; empty for a solid line.
+    is_area, is_hatched : bool
+        Whether it is an area, and a hatched one.
+    """
+
+    label: str
+    course: str
+    colour: str
+    dash: str = ""
+    is_area: bool = False
+    is_hatched: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """One chart, ready for the page.
+
+    Parameters
+    ----------
+    key, title, unit, caption : str
+        What it is.
+    keys : tuple of Key
+        Its legend.
+    names : tuple of Name
+        Names of lines beside the chart.
+    roots : tuple of str
+        Name of the element that the script fills, and of the chart in the script.
+    """
+
+    key: str
+    title: str
+    unit: str
+    caption: str
+    keys: tuple[Key, ...]
+    names: tuple[Name, ...] = ()
+    roots: tuple[str, str] = ("", "")
+
+    @property
+    def spoken(self) -> str:
+        """The chart in words, for those who cannot see it."""
+        lines = "; ".join(f"{key.label}: {key.course}" for key in self.keys if key.course)
+        return f"{self.title}. {self.caption} {lines}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Panels:
+    """All charts of a page.
+
+    Parameters
+    ----------
+    panels : tuple of Panel
+        The charts in order; the strip of marks first, the lanes last.
+    script : str
+        The script that draws them.
+    library : str
+        The library that the script needs.
+    missing : tuple of str
+        Charts and lanes for which the recording holds nothing.
+    """
+
+    panels: tuple[Panel, ...]
+    script: str
+    library: str
+    missing: tuple[str, ...]
+
+
+def _line_keys(chart: Chart) -> tuple[Key, ...]:
+    return tuple(
+        Key(line.label, line.course(chart.high - chart.low), line.colour, DASHES[line.dash])
+        for line in chart.series
+    )
+
+
+def _feeding_keys(feed: Feed) -> tuple[Key, ...]:
+    step_h = float(np.median(np.diff(feed.t))) / 3600.0 if len(feed.t) > 1 else 0.0
+    return tuple(
+        Key(
+            f"{'pack' if from_pack else 'supply'} to {label}",
+            quantity(float(np.nansum(kW)) * step_h, "kWh"),
+            colour,
+            is_area=True,
+            is_hatched=from_pack,
+        )
+        for label, colour, from_pack, kW in shares_of(feed)
+    )
+
+
+def panels_of(explained: Explained, moments: Moments) -> Panels:
+    """Draw all charts of a page.
+
+    Parameters
+    ----------
+    explained : Explained
+        The explained recording.
+    moments : Moments
+        Its clock.
+
+    Returns
+    -------
+    Panels
+        The charts, and what cannot be drawn.
+    """
+    story, feed = explained.story, explained.ledger.feed
+    charts = charts_of(explained)
+    stage = stage_for(moments, explained.recording.duration_s, story.turning_points)
+    drawn: list[tuple[Panel, Any]] = []
+
+    def add(
+        figure: Any, title: str, unit: str = "", caption: str = "",
+        keys: tuple[Key, ...] = (), names: tuple[Name, ...] = (),
+    ) -> None:  # fmt: skip
+        if figure is not None:
+            drawn.append((Panel(figure.name, title, unit, caption, keys, names), figure))
+
+    add(marks_strip(stage), "Turning points")
+    for chart in charts:
+        add(line_chart(chart, stage), chart.title, symbol(chart.unit), chart.caption,
+            _line_keys(chart), names_of(chart))  # fmt: skip
+        if chart.key == "power" and feed is not None:
+            add(feeding_chart(feed, stage), "Who fed whom", "kW", FEEDING, _feeding_keys(feed))
+    empty = empty_lanes(story)
+    add(lanes_chart(story, stage), "Lanes", "", "When each part of the car was busy.")
+    lanes = tuple(f"lane “{title}”" for title in empty if title != "No data")
+    roots, script, library = _embedded({panel.key: figure for panel, figure in drawn})
+    return Panels(
+        panels=tuple(replace(panel, roots=roots[panel.key]) for panel, _ in drawn),
+        script=script,
+        library=library,
+        missing=(*missing_charts(charts), *lanes),
+    )
+
+
+def _embedded(figures: dict[str, Any]) -> tuple[dict[str, tuple[str, str]], str, str]:
+    """Turn figures into element names, one script with all data, and its library."""
+    if not figures:
+        return {}, "", ""
+    from bokeh.embed import components  # lazily: half a second of import
+    from bokeh.resources import Resources
+
+    script, roots = components(figures, wrap_script=False, wrap_plot_info=False)
+    library = "\n".join(Resources(mode="inline", components=["bokeh"]).js_raw)
+    return {key: (root.elementid, root.id) for key, root in roots.items()}, script, library
