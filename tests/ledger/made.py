@@ -6,7 +6,11 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
+from thawline.ledger.account import account
+from thawline.ledger.basis import Basis, basis_of
+from thawline.ledger.ledger import Ledger, Line
 from thawline.quantities import Accuracy
+from thawline.recording.flows import make_flows
 from thawline.recording.recording import Channel, Gap, Recording
 from thawline.recording.sensor import noise, period, resolution, stale_after
 from thawline.signals.catalogue import find_signal
@@ -90,3 +94,18 @@ BALANCED: dict[str, Values] = {
     BATTERY + "CurrentCurrent": 3.2,
     BATTERY + "CurrentVoltage": 350.0,
 }
+
+
+def ledger_of(made: Recording, story: Story = NO_STORY) -> Ledger:
+    """The ledger of a recording."""
+    return account(made, make_flows(made), story)
+
+
+def basis_made(made: Recording) -> Basis:
+    """What its accounts rest on."""
+    return basis_of(made, make_flows(made), NO_STORY)
+
+
+def line_of(ledger: Ledger, name: str, *, heat: bool = False) -> Line:
+    """One line of an account."""
+    return next(x for x in (ledger.heat if heat else ledger.electrical) if x.line == name)

@@ -17,6 +17,8 @@ from numpy.typing import NDArray
 
 #: A bridge is never more certain than this share of its level [1].
 LEAST_SHARE = 0.03
+#: ... nor than this, for something may have gone on and off in it unseen [kW].
+LEAST_KW = 0.02
 #: A side is the mean of at most this many ticks [1].
 SIDE_TICKS = 5
 
@@ -108,5 +110,5 @@ def bridge(values: NDArray[np.float64]) -> tuple[NDArray[np.float64], list[Hole]
         square = max((sides[-1] - sides[0]) ** 2, change_over(values, width))
         sigma = float(np.sqrt(square / (12.0 if len(sides) == 2 else 3.0)))
         least = LEAST_SHARE * float(np.mean(np.abs(sides)))
-        found.append(Hole(first, last, max(sigma, least)))
+        found.append(Hole(first, last, max(sigma, least, LEAST_KW)))
     return filled, found

@@ -13,8 +13,11 @@ from thawline.ledger.consumers import cabin_entry, heating_entry, other_entry
 from thawline.ledger.energy import energy
 from thawline.ledger.entry import Entry, unknown
 from thawline.ledger.ledger import ELECTRICAL
+from thawline.ledger.sensed import ticks_per_sample
 from thawline.ledger.signs import into_and_out
 from thawline.ledger.supply_side import charger_loss_entry, supply_entry
+from thawline.ledger.swings import swings
+from thawline.ledger.uncertain import around
 
 #: Lines that give; all others but ``unaccounted`` take.
 GIVES = ("supply", "pack-out")
@@ -25,12 +28,14 @@ def _pack_entries(basis: Basis) -> tuple[Entry, Entry]:
     if power is None:
         why = basis.flows.lost.get("pack", "not recorded")
         return unknown("pack-in", why), unknown("pack-out", why)
-    into, out = into_and_out(power.kW, basis.moves)
+    into, out = into_and_out(power.kW, basis.moves, ticks_per_sample(basis.recording, power))
     gained = energy(power, basis.sensors, into)
     given = energy(power, basis.sensors, out)
+    hidden = swings(basis)
+    both = around(hidden.kWh, hidden.sigma_kWh)
     return (
-        Entry("pack-in", gained.kWh, power.origin, power.note, gained.bridged_kWh),
-        Entry("pack-out", -given.kWh, power.origin, power.note, 0.0 - given.bridged_kWh),
+        Entry("pack-in", gained.kWh + both, power.origin, power.note, gained.bridged_kWh),
+        Entry("pack-out", both - given.kWh, power.origin, power.note, 0.0 - given.bridged_kWh),
     )
 
 

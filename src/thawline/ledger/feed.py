@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from thawline.ledger.basis import Basis
 from thawline.ledger.ledger import Feed
+from thawline.ledger.sensed import ticks_per_sample
 from thawline.ledger.signs import noise_at_rest
 
 Array = NDArray[np.float64]
@@ -140,7 +141,9 @@ def feed(basis: Basis, efficiency: float | None, base_kW: float) -> Feed | None:
     supply_to["pack"] = shown(np.minimum(np.maximum(pack.kW, 0.0), given))
     supply_to["loss"] = shown(lost)
     pack_to = {name: shown(kW * (1.0 - share) * (both > 1e-9)) for name, kW in loads.items()}
-    floor = ABOVE_NOISE * noise_at_rest(pack.kW, basis.moves)
+    floor = ABOVE_NOISE * noise_at_rest(
+        pack.kW, basis.moves, ticks_per_sample(basis.recording, pack)
+    )
     there = (given + lost > PRESENT_KW) & ~basis.moves & ~unknown
     helping = with_hysteresis(
         np.where(there, helps, 0.0), max(HELPS_FROM_KW, 2.0 * floor), max(HELPS_UNTIL_KW, floor)

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from thawline.ledger.basis import Basis
 from thawline.ledger.bridging import Hole, bridge
+from thawline.ledger.coolant_zero import coolant_zero
 from thawline.ledger.energy import HOUR_S
 from thawline.ledger.entry import Entry, unknown
 from thawline.ledger.heat_stores import INLET, OUTLET, glycol_fraction
@@ -111,6 +112,8 @@ def coolant_entry(basis: Basis) -> Entry:
         missing = [name for path, name in names.items() if basis.channel(path) is None]
         return unknown("coolant-into-pack", f"not recorded: the coolant's {', '.join(missing)}")
     litres = np.maximum(flow, 0.0)
+    zero = coolant_zero(basis)
+    inlet = inlet - zero.kelvin
     fraction, fraction_sigma, note = glycol_fraction(basis)
     power = coolant_heat_kW(litres, inlet, outlet, fraction)
     step = SMALL_FRACTION if fraction < SMALL_FRACTION else -SMALL_FRACTION
@@ -127,7 +130,7 @@ def coolant_entry(basis: Basis) -> Entry:
     per_litre = coolant_heat_kW(1.0, known / 2.0 + 10.0, 10.0 - known / 2.0, fraction)
     total: UFloat = around(value, float(np.hypot(sigma, abs(slope) * fraction_sigma)))
     total = total + gains[FLOW] * value + zeros[FLOW] * (float(np.nansum(per_litre)) * per_tick)
-    total = total + hot * (zeros[INLET] - zeros[OUTLET])
+    total = total + hot * cause(zero.sigma_K)
     hot_in = float(np.nansum(per_kelvin * np.nan_to_num(inlet))) * per_tick
     hot_out = float(np.nansum(per_kelvin * np.nan_to_num(outlet))) * per_tick
     total = total + gains[INLET] * hot_in - gains[OUTLET] * hot_out
@@ -135,6 +138,7 @@ def coolant_entry(basis: Basis) -> Entry:
     noise = np.hypot(channels[INLET].noise, channels[OUTLET].noise)
     scatter = float(noise * np.sqrt(np.nansum(per_kelvin**2))) * per_tick
     said = f"flow times density and specific heat at its temperature; {note}"
+    said = f"{said}; {zero.note}" if zero.note else said
     return Entry("coolant-into-pack", total + cause(scatter), "measured", said, bridged)
 
 

@@ -119,6 +119,25 @@ def _noise_of(channel: Channel, step_s: float) -> float:
     return channel.noise * float(np.sqrt(share))
 
 
+def ticks_per_sample(recording: Recording, power: Sensed) -> int:
+    """Tell how many ticks lie between two samples of a power's slowest sensor.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    power : Sensed
+        The power.
+
+    Returns
+    -------
+    int
+        At least one [1].
+    """
+    periods = [recording.channels[path].period_s for path in power.by_gain]
+    return max(1, round(max(periods, default=0.0) / power.step_s))
+
+
 def between_samples(channel: Channel, weight: float = 1.0) -> float:
     r"""Bound what an integral misses between samples.
 

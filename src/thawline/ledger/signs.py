@@ -4,7 +4,8 @@ Adding up ``max(P, 0)`` would make energy both ways out of noise around zero: fo
 standard deviation s about a power of zero, 0.4 s on either side. Here, where a tick is too
 small to be told from noise, its neighbours decide about it and not itself. Its own noise
 has no part in the choice, so it averages out; and since every tick belongs to one side, in
-less out is exactly the net energy.
+less out is exactly the net energy. Ticks that share a sample with it share its noise: they
+have no part in the choice either.
 """
 
 from __future__ import annotations
@@ -14,14 +15,16 @@ from numpy.typing import NDArray
 
 #: A tick closer to zero than this many standard deviations of its noise is doubtful [1].
 DOUBT = 5.0
-#: Neighbours on each side that decide about a doubtful tick [1].
+#: Samples on each side that decide about a doubtful tick [1].
 NEIGHBOURS = 7
 #: The largest share of second differences is taken for signal, not noise [1].
 TRIMMED = 0.1
 
 
-def noise_at_rest(values: NDArray[np.float64], restless: NDArray[np.bool_]) -> float:
-    """Estimate the noise of a power from tick to tick while nothing much happens.
+def noise_at_rest(
+    values: NDArray[np.float64], restless: NDArray[np.bool_], ticks_per_sample: int = 1
+) -> float:
+    """Estimate the noise of a power from sample to sample while nothing much happens.
 
     Parameters
     ----------
@@ -29,17 +32,22 @@ def noise_at_rest(values: NDArray[np.float64], restless: NDArray[np.bool_]) -> f
         The power [kW].
     restless : ndarray of bool, shape (n,)
         Ticks that are left out: there the power itself swings.
+    ticks_per_sample : int
+        Ticks between two samples of the slowest sensor; at least one [1].
 
     Returns
     -------
     float
         Standard deviation, from second differences: those of white noise have six times its
-        variance; 0 where there are fewer than eight ticks at rest [kW].
+        variance; 0 where there are fewer than eight samples at rest [kW].
     """
-    if len(values) < 3:
+    # a tick's mean shares its samples with the next tick: every other one is independent
+    stride = ticks_per_sample + 1
+    seldom, moved = values[::stride], restless[::stride]
+    if len(seldom) < 3:
         return 0.0
-    calm = ~(restless[:-2] | restless[1:-1] | restless[2:])
-    squares = np.sort(np.diff(values, 2)[calm] ** 2)
+    calm = ~(moved[:-2] | moved[1:-1] | moved[2:])
+    squares = np.sort(np.diff(seldom, 2)[calm] ** 2)
     if len(squares) < 8:
         return 0.0
     kept = squares[: max(1, int(len(squares) * (1.0 - TRIMMED)))]
@@ -47,7 +55,7 @@ def noise_at_rest(values: NDArray[np.float64], restless: NDArray[np.bool_]) -> f
 
 
 def into_and_out(
-    values: NDArray[np.float64], restless: NDArray[np.bool_]
+    values: NDArray[np.float64], restless: NDArray[np.bool_], ticks_per_sample: int = 1
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Sort the ticks of a power by its sign.
 
@@ -57,6 +65,8 @@ def into_and_out(
         The power, positive into the pack [kW].
     restless : ndarray of bool, shape (n,)
         Ticks that always keep their own sign, such as those of a drive.
+    ticks_per_sample : int
+        Ticks between two samples of the slowest sensor; at least one [1].
 
     Returns
     -------
@@ -65,11 +75,16 @@ def into_and_out(
     """
     count = len(values)
     into = values > 0.0
-    doubtful = (np.abs(values) < DOUBT * noise_at_rest(values, restless)) & ~restless
+    noise = noise_at_rest(values, restless, ticks_per_sample)
+    doubtful = (np.abs(values) < DOUBT * noise) & ~restless
     if np.any(doubtful):
-        reach = min(NEIGHBOURS, count - 1)
         sums = np.concatenate(([0.0], np.cumsum(values)))
-        at = np.arange(count)
-        low, high = np.maximum(at - reach, 0), np.minimum(at + reach + 1, count)
-        into = np.where(doubtful, sums[high] - sums[low] - values > 0.0, into)
+
+        def within(ticks: int) -> NDArray[np.float64]:
+            at = np.arange(count)
+            low, high = np.maximum(at - ticks, 0), np.minimum(at + ticks + 1, count)
+            return np.asarray(sums[high] - sums[low])
+
+        near, far = ticks_per_sample, (NEIGHBOURS + 1) * ticks_per_sample
+        into = np.where(doubtful, within(far) - within(near) > 0.0, into)
     return into, ~into
