@@ -87,7 +87,9 @@ def open_source(
 
         return read_parquet_table(path, time_column=time_column, progress=progress)
     if kind == "mdf":
-        from thawline.sources.mdf import holds_frames, read_mdf_frames, read_mdf_table
+        from thawline.sources.mdf import holds_frames
+        from thawline.sources.mdf_frames import read_mdf_frames
+        from thawline.sources.mdf_table import read_mdf_table
 
         if holds_frames(path):
             return read_mdf_frames(path, progress=progress)

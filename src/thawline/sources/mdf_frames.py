@@ -1,0 +1,146 @@
+"""Read raw bus frames from MDF 4."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.errors import SourceError
+from thawline.sources.frames import EXTENDED, Frames
+from thawline.sources.mdf import DATA_FRAME, OTHER_FRAMES, groups_with, opened, quiet, starts_at
+from thawline.sources.mdf_soundness import check_lengths
+from thawline.sources.merging import Piece, merged
+
+if TYPE_CHECKING:
+    from asammdf import MDF
+
+#: Records in a batch over all groups, and at least in each group [1].
+BATCH, LEAST = 500_000, 20_000
+#: Identifiers have 29 bits; some writers set bit 31 for extended ones.
+_NUMBER = np.uint32(0x1FFF_FFFF)
+#: Payload bytes of a classic frame [byte].
+CLASSIC = 8
+
+
+def read_mdf_frames(
+    path: Path, *, progress: Callable[[int, int], None] | None = None
+) -> Iterator[Frames]:
+    """Read the frames of an MDF 4 bus log in batches, those of several groups in time order.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    progress : callable, optional
+        Called with the bytes done and the bytes in all.
+
+    Yields
+    ------
+    Frames
+        Batches of about half a million frames.
+
+    Raises
+    ------
+    SourceError
+        If the file is broken or cut off, or holds no data frame.
+    """
+    total = path.stat().st_size
+    with opened(path) as mdf:
+        start, epoch = starts_at(mdf)
+        groups = groups_with(mdf, (DATA_FRAME,))
+        left_out = {
+            reason: sum(g.channel_group.cycles_nr for _, g in groups_with(mdf, (name,)))
+            for name, reason in OTHER_FRAMES.items()
+        }
+        records = sum(group.channel_group.cycles_nr for _, group in groups)
+        size = max(LEAST, BATCH // max(len(groups), 1))
+        buses: dict[str, int] = {}
+        done = 0
+        for piece in merged([_pieces(mdf, index, size, buses) for index, _ in groups]):
+            done += len(piece.t) + piece.left_out.get("fd", 0)
+            counts = {**left_out, **piece.left_out}
+            left_out = {}
+            yield Frames(
+                t=piece.t + start,
+                identifier=piece.identifier,
+                bus=piece.bus,
+                buses=tuple(buses),
+                length=piece.length,
+                data=piece.data,
+                left_out={reason: count for reason, count in counts.items() if count},
+                is_epoch=epoch,
+            )
+            if progress is not None:
+                progress(min(total, total * done // max(records, 1)), total)
+        if not done:
+            raise SourceError(
+                "the log holds no data frame",
+                file=path,
+                cure="Record again with the bus awake, and check the listener's bit rate",
+            )
+
+
+def _pieces(mdf: MDF, group: int, size: int, buses: dict[str, int]) -> Iterator[Piece]:
+    """Read one group piece by piece."""
+    check_lengths(mdf, group)
+    for offset in range(0, mdf.groups[group].channel_group.cycles_nr, size):
+        with quiet():
+            signal = mdf.get(
+                DATA_FRAME, group=group, record_offset=offset, record_count=size, raw=True
+            )
+        fields = signal.samples
+        count = len(fields)
+        if not count:
+            raise ValueError(f"records from {offset} on are missing")
+        number = _field(fields, "ID", None).astype(np.uint32)
+        extended = _field(fields, "IDE", number >> np.uint32(31)).astype(bool)
+        data, length = _payload(fields, count)
+        channel = _field(fields, "BusChannel", np.ones(count, np.uint8)).astype(np.uint8)
+        flexible = _field(fields, "EDL", np.zeros(count, np.uint8)).astype(bool)
+        keep = slice(None) if not flexible.any() else ~flexible
+        yield Piece(
+            t=signal.timestamps.astype(np.float64)[keep],
+            identifier=((number & _NUMBER) | np.where(extended, EXTENDED, np.uint32(0)))[keep],
+            bus=_buses(channel, buses)[keep],
+            length=length[keep],
+            data=np.ascontiguousarray(data[keep]),
+            left_out={"fd": int(flexible.sum())} if flexible.any() else {},
+        )
+
+
+def _field(
+    fields: NDArray[np.void], name: str, default: NDArray[np.generic] | None
+) -> NDArray[np.generic]:
+    """Give one member of the frame's structure."""
+    full = f"{DATA_FRAME}.{name}"
+    if full in (fields.dtype.names or ()):
+        return np.asarray(fields[full])
+    if default is None:
+        raise ValueError(f"the frames have no {name}")
+    return default
+
+
+def _payload(fields: NDArray[np.void], count: int) -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
+    """Give payloads eight bytes wide, zero beyond their length, and lengths."""
+    raw = _field(fields, "DataBytes", np.zeros((count, CLASSIC), np.uint8))
+    if raw.ndim == 1:  # bytes of one length, as text
+        raw = raw.astype(f"V{max(raw.dtype.itemsize, 1)}").view(np.uint8).reshape(count, -1)
+    length = _field(fields, "DataLength", _field(fields, "DLC", np.full(count, raw.shape[1])))
+    short = np.minimum(length, min(CLASSIC, raw.shape[1])).astype(np.uint8)
+    data = np.zeros((count, CLASSIC), np.uint8)
+    width = min(CLASSIC, raw.shape[1])
+    data[:, :width] = raw[:, :width]
+    data[np.arange(CLASSIC) >= short[:, None]] = 0
+    return data, short
+
+
+def _buses(channel: NDArray[np.uint8], buses: dict[str, int]) -> NDArray[np.uint8]:
+    """Give the buses numbers in the order in which they appear."""
+    table = np.zeros(256, np.uint8)
+    for number in np.unique(channel).tolist():
+        table[number] = buses.setdefault(f"CAN{number}", len(buses))
+    return table[channel]
