@@ -49,7 +49,7 @@ def _explained(library: Library, error: sqlite3.Error) -> LibraryError:
     at = f"the library {library.folder}"
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return LibraryError(
-            f"{at} has been in use by another program for {WAIT_S:.0f} s. Let it finish, then "
+            f"{at} is in use by another program, which does not let go of it. Let it finish, then "
             "ask again."
         )
     if code == sqlite3.SQLITE_FULL:

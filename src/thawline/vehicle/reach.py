@@ -39,7 +39,7 @@ class Route:
         return bool(self.missing) and self.is_special, len(self.missing)
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Reach:
     """What a vehicle file puts within reach.
 
