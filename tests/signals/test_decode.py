@@ -44,7 +44,7 @@ def frames_of(
 
 def same(ours: float, theirs: object) -> bool:
     """Equal bit for bit as floats; any NaN equals any NaN."""
-    value = float(theirs)  # type: ignore[arg-type]
+    value = float(theirs)
     return (math.isnan(ours) and math.isnan(value)) or struct.pack("<d", ours) == struct.pack(
         "<d", value
     )
@@ -83,10 +83,10 @@ def test_every_integer_layout_of_eight_bytes_is_decoded_as_cantools_does() -> No
                 if not fits(start, length, order == "big_endian"):
                     continue
                 for is_signed in (False, True):
-                    signal = Signal("S", start, length, order, is_signed)  # type: ignore[arg-type]
+                    signal = Signal("S", start, length, order, is_signed)
                     message = Message(0x100, "M", 8, [signal], strict=False)
                     found = decode(frames, [layout_of(signal)])["M.S"].values
-                    expected = [float(message.decode(payload)["S"]) for payload in payloads]  # type: ignore[call-overload,index,arg-type]
+                    expected = [float(message.decode(payload)["S"]) for payload in payloads]
                     tried += 1
                     if found.tolist() != expected:
                         wrong.append((start, length, order, is_signed))
@@ -121,9 +121,9 @@ def signals(draw: st.DrawFn, name: str = "S", width: int = 8, from_byte: int = 0
         name,
         start,
         length,
-        order,  # type: ignore[arg-type]
+        order,
         draw(st.booleans()) and not is_float,
-        conversion=BaseConversion.factory(draw(scales), draw(offsets), choices, is_float),  # type: ignore[arg-type]
+        conversion=BaseConversion.factory(draw(scales), draw(offsets), choices, is_float),
     )
 
 
@@ -139,7 +139,7 @@ def messages(draw: st.DrawFn, identifier: int) -> Message:
     else:
         order = draw(st.sampled_from(["little_endian", "big_endian"]))
         start = 0 if order == "little_endian" else 3
-        top = Signal("Top", start, 4, order, is_multiplexer=True)  # type: ignore[arg-type]
+        top = Signal("Top", start, 4, order, is_multiplexer=True)
         parts = [top]
         ids = sorted(draw(st.sets(st.integers(0, 15), min_size=1, max_size=5)))
         parent = "Top"
@@ -150,7 +150,7 @@ def messages(draw: st.DrawFn, identifier: int) -> Message:
                     "Under",
                     start,
                     4,
-                    order,  # type: ignore[arg-type]
+                    order,
                     is_multiplexer=True,
                     multiplexer_ids=ids,
                     multiplexer_signal="Top",
@@ -169,16 +169,14 @@ def oracle_values(message: Message, payload: bytes) -> dict[str, object]:
     """Decode one payload with cantools; signals that are absent are left out."""
     try:
         return dict(
-            message.decode(payload, decode_choices=False, scaling=True, allow_truncated=True)  # type: ignore[arg-type]
+            message.decode(payload, decode_choices=False, scaling=True, allow_truncated=True)
         )
     except cantools.database.DecodeError:  # a selector code that no signal has
         plain = [signal for signal in message.signals if signal.multiplexer_ids is None]
         if len(plain) == len(message.signals):
             raise
         only = Message(0x1, "Only", message.length, plain, strict=False)
-        shown = dict(
-            only.decode(payload, decode_choices=False, scaling=True, allow_truncated=True)  # type: ignore[arg-type]
-        )
+        shown = dict(only.decode(payload, decode_choices=False, scaling=True, allow_truncated=True))
         under = next((s for s in message.signals if s.name == "Under"), None)
         if under is not None and shown.get("Top") in (under.multiplexer_ids or []):
             alone = Message(
@@ -188,7 +186,7 @@ def oracle_values(message: Message, payload: bytes) -> dict[str, object]:
                 [Signal("Under", under.start, 4, under.byte_order)],
                 strict=False,
             )
-            shown |= dict(alone.decode(payload, allow_truncated=True))  # type: ignore[arg-type]
+            shown |= dict(alone.decode(payload, allow_truncated=True))
         return shown
 
 
@@ -237,9 +235,9 @@ def test_floating_point_signals_are_decoded_as_cantools_does(
 ) -> None:
     """Half, single and double precision, at any bit, infinities and NaN included."""
     conversion = BaseConversion.factory(is_float=True)
-    signal = Signal("S", start, length, order, conversion=conversion)  # type: ignore[arg-type]
+    signal = Signal("S", start, length, order, conversion=conversion)
     message = Message(0x100, "M", 16, [signal], strict=False)
-    expected = message.decode(payload)["S"]  # type: ignore[call-overload,index]
+    expected = message.decode(payload)["S"]
     found = decode(frames_of([(0.0, 0x100, payload)]), [layout_of(signal)])["M.S"].values
     assert same(float(found[0]), expected)
 

@@ -96,9 +96,7 @@ def group(blocks: Blocks, after: int, bus: int, rows: list[FrameRow], *, packed:
     return blocks.add(b"##DG", [after, frames, data, 0], struct.pack("<B7x", 0))
 
 
-def bus_log(
-    groups: list[tuple[int, list[FrameRow]]], *, packed: bool, starts_at_ns: int
-) -> bytes:
+def bus_log(groups: list[tuple[int, list[FrameRow]]], *, packed: bool, starts_at_ns: int) -> bytes:
     """Make a whole file from frames by bus, one group for each."""
     blocks = Blocks()
     blocks.content += struct.pack("<8s8s8s4xH30xHH", b"MDF     ", b"4.10    ", b"tests", 410, 0, 0)

@@ -77,10 +77,9 @@ def _open(path: Path) -> Iterator[MDF]:
         try:
             with quiet():
                 # a file that was not finalised is mended in a copy that the parser makes; the
-                # frames are decoded by us, so it need not look for messages (its type hints
-                # lack that option)
+                # frames are decoded by us, so it need not look for messages
                 source: Any = str(path) if is_unfinished else file
-                mdf = MDF(source, process_bus_logging=False)  # type: ignore[call-arg]
+                mdf = MDF(source, process_bus_logging=False)  # type: ignore[call-arg] # not hinted
         except Exception as error:
             _disarm(error)
             raise

@@ -22,7 +22,7 @@ class Piece:
     bus, length : ndarray of uint8, shape (n,)
         Numbers of buses [1] and lengths of payloads [byte].
     data : ndarray of uint8, shape (n, 8)
-        Payloads.
+        Payloads, zero beyond their length [1].
     left_out : mapping of str to int
         What was left out on the way, by reason [1].
     """
