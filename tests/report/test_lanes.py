@@ -44,8 +44,8 @@ def test_marks_in_a_row_keep_their_distance(minutes):
 def test_the_strip_numbers_all_points():
     """Numbers are those of the chronicle."""
     strip = marks_strip(stage())
-    texts = [r.data_source.data["text"] for r in strip.renderers]
-    assert texts[0] == [str(n) for n in range(1, 11)]
+    discs = next(r for r in strip.renderers if type(r.glyph).__name__ == "Scatter")
+    assert discs.data_source.data["text"] == [str(n) for n in range(1, 11)]
 
 
 def test_nothing_to_mark_and_no_lane():

@@ -34,13 +34,10 @@ def test_a_chart_holds_its_lines_marks_and_names():
     stage = stage_for(moments, morning.DURATION_S, explained.story.turning_points)
     chart = charts_of(explained)[0]
     drawn = line_chart(chart, stage)
-    points = [
-        span for span in drawn.references()
-        if type(span).__name__ == "Span" and span.level == "underlay"
-    ]  # fmt: skip
-    assert {round(span.location, 6) for span in points} == {
-        round(moments.minutes(point.t_s), 6) for point in explained.story.turning_points
-    }
+    marks = next(r for r in drawn.renderers if type(r.glyph).__name__ == "VSpan")
+    assert list(marks.data_source.data["x"]) == [
+        moments.minutes(point.t_s) for point in explained.story.turning_points
+    ]
     lines = [r for r in drawn.renderers if type(r.glyph).__name__ == "Line"]
     assert len(lines) == len(chart.series) + 1  # and the unseen one that the cursor reads
     names = names_of(chart)

@@ -82,7 +82,7 @@ def test_buttons_and_marks_move_all_charts(browser, file):
     """Closer halves the time shown, Whole recording restores it, a mark shows its moment."""
     page, noise, _ = opened(browser, file, 1280)
     whole = page.evaluate(RANGE)
-    assert whole == pytest.approx([-77.0 / 60.0, (3600.0 - 77.0) / 60.0])
+    assert whole == pytest.approx([-77.0 / 60.0 - 1.2, (3600.0 - 77.0) / 60.0 + 1.2])
     page.click("[data-move=closer]")
     begin, end = page.evaluate(RANGE)
     assert end - begin == pytest.approx((whole[1] - whole[0]) / 2.0)

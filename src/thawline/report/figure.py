@@ -22,18 +22,24 @@ TOP, BELOW = 4, 42
 FONT = "system-ui, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 TEXT = "12px"
 
+#: Share of the recording left free on both sides, so that marks at its ends are whole [1].
+AIR = 0.02
+#: Steps between ticks; the same count as seconds and as hours [min].
+STEPS = [1.0, 2.0, 5.0, 10.0, 15.0, 30.0]
+
 #: Ticks count minutes from plugging in; below them stands the clock.
 TICKS = """
-const at = new Date(base + tick * 60000);
 const two = (n) => String(n).padStart(2, "0");
-const minus = tick < 0 ? "\\u2212" : "";
-const value = Math.abs(tick);
-const digits = Math.abs(value - Math.round(value)) < 1e-6 ? 0
-  : (Math.abs(value * 10 - Math.round(value * 10)) < 1e-6 ? 1 : 2);
-const minutes = minus + value.toFixed(digits) + " min";
-if (!dated) { return minutes; }
-const seconds = at.getUTCSeconds() ? ":" + two(at.getUTCSeconds()) : "";
-return minutes + "\\n" + two(at.getUTCHours()) + ":" + two(at.getUTCMinutes()) + seconds;
+const whole = Math.round(Math.abs(tick) * 60);
+const minutes = Math.floor(whole / 60), seconds = whole % 60;
+let text = minutes + " min";
+if (seconds) { text = (minutes ? text + " " : "") + seconds + " s"; }
+else if (minutes >= 120 && minutes % 60 === 0) { text = minutes / 60 + " h"; }
+if (tick < 0 && whole) { text = "\\u2212" + text; }
+if (!dated) { return text; }
+const at = new Date(base + Math.round(tick * 60) * 1000);
+const left = at.getUTCSeconds() ? ":" + two(at.getUTCSeconds()) : "";
+return text + "\\n" + two(at.getUTCHours()) + ":" + two(at.getUTCMinutes()) + left;
 """
 
 
@@ -82,7 +88,8 @@ def stage_for(moments: Moments, duration_s: float, points: tuple[TurningPoint, .
     from bokeh.models import Range1d  # lazily: see above
     from bokeh.models.annotations.geometry import Span
 
-    begin, end = moments.minutes(0.0), moments.minutes(max(duration_s, 1.0))
+    air = AIR * max(duration_s, 1.0) / 60.0
+    begin, end = moments.minutes(0.0) - air, moments.minutes(max(duration_s, 1.0)) + air
     x_range = Range1d(start=begin, end=end, bounds=(begin, end), name="time", min_interval=0.05)
     cursor = Span(
         dimension="height",
@@ -114,7 +121,6 @@ def framed(stage: Stage, height: int, y_range: Any, name: str) -> Figure:
         With axes, marks, cursor and zoom, without lines.
     """
     from bokeh.models import BoxZoomTool, CrosshairTool, WheelZoomTool
-    from bokeh.models.annotations.geometry import Span
     from bokeh.plotting import figure
 
     drag, wheel = BoxZoomTool(dimensions="width"), WheelZoomTool(
@@ -139,30 +145,28 @@ def framed(stage: Stage, height: int, y_range: Any, name: str) -> Figure:
         outline_line_color=None,
     )
     _set_axes(chart, stage)
-    for point in stage.points:
-        chart.add_layout(
-            Span(
-                location=stage.moments.minutes(point.t_s),
-                dimension="height",
-                line_color=palette()["ink"].on_paper,
-                line_alpha=0.35,
-                line_width=1,
-                level="underlay",
-                tags=["ink"],
-            )
-        )
+    marks = chart.vspan(
+        [stage.moments.minutes(point.t_s) for point in stage.points],
+        line_color=palette()["ink"].on_paper,
+        line_alpha=0.35,
+        line_width=1,
+        level="underlay",
+    )
+    marks.glyph.tags = ["ink"]
     return chart
 
 
 def _set_axes(chart: Figure, stage: Stage) -> None:
-    from bokeh.models import BasicTicker, CustomJSTickFormatter, NoOverlap
+    from bokeh.models import AdaptiveTicker, BasicTicker, CustomJSTickFormatter, NoOverlap
 
     moments, grey = stage.moments, palette()["grey"].on_paper
     zero_ms = (moments.starts_at + moments.zero_s) * 1000.0
     chart.xaxis.formatter = CustomJSTickFormatter(
         code=TICKS, args={"base": zero_ms, "dated": moments.is_dated}
     )
-    chart.xaxis.ticker = BasicTicker(desired_num_ticks=8, num_minor_ticks=0)
+    chart.xaxis.ticker = AdaptiveTicker(
+        base=60.0, mantissas=STEPS, desired_num_ticks=8, num_minor_ticks=0
+    )
     chart.xaxis.major_label_policy = NoOverlap()
     chart.yaxis.ticker = BasicTicker(desired_num_ticks=5, num_minor_ticks=0)
     for axis in (*chart.xaxis, *chart.yaxis):

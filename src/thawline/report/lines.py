@@ -79,7 +79,7 @@ def line_chart(chart: Chart, stage: Stage) -> Figure:
         alone = _alone(series.values)
         if alone.any():
             lonely = {"x": x[alone], "y": series.values[alone].astype(np.float32)}
-            drawn.scatter("x", "y", source=ColumnDataSource(lonely), color=colour, size=3)
+            drawn.scatter("x", "y", source=ColumnDataSource(lonely), color=colour, size=5)
     _let_cursor_read(drawn, chart, stage)
     return drawn
 

@@ -174,9 +174,14 @@ def _embedded(figures: dict[str, Any]) -> tuple[dict[str, tuple[str, str]], str,
     """Turn figures into element names, one script with all data, and its library."""
     if not figures:
         return {}, "", ""
-    from bokeh.embed import components  # lazily: half a second of import
+    from bokeh.document import Document  # lazily: half a second of import
+    from bokeh.embed import components
     from bokeh.resources import Resources
 
+    whole = Document()
+    with whole.models.freeze():  # else every chart added walks through all of them again
+        for figure in figures.values():
+            whole.add_root(figure)
     script, roots = components(figures, wrap_script=False, wrap_plot_info=False)
     library = "\n".join(Resources(mode="inline", components=["bokeh"]).js_raw)
     return {key: (root.elementid, root.id) for key, root in roots.items()}, script, library

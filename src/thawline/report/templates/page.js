@@ -19,7 +19,7 @@
     for (const model of models(charts)) {
       const name = (model.tags || [])[0];
       if (name === undefined) { continue; }
-      const isGlyph = "fill_color" in model || model.type.endsWith("Line") || model.type === "Text";
+      const isGlyph = "fill_color" in model || model.type.endsWith("Line") || model.type === "Text" || model.type === "VSpan";
       if (name === "disc") {
         model.fill_color = { value: colour("paper") };
         model.line_color = { value: colour("ink") };
