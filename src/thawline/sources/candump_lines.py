@@ -18,7 +18,7 @@ import polars as pl
 #: [byte] and the payload as one little-endian word.
 COLUMNS = ("row", "t", "bus", "identifier", "length", "word")
 _COMPACT = (
-    r"^\s*\(([^)]*)\)\s+(\S+)\s+([0-9A-Fa-f]{1,8})#([0-9A-Fa-f.]*)(?:_[0-9A-Fa-f])?\s*(?:[RT]\s*)?$"
+    r"^\s*\(([^)]*)\)\s+(\S+)\s+([0-9A-Fa-f]{1,8})#([0-9A-Fa-f.]*)(?:_[0-9A-Fa-f])?(?:\s+[RT])?\s*$"
 )
 _SCREEN = (
     r"^\s*\(([^)]*)\)\s+(\S+)\s+(?:[RT]X \S \S\s+)?([0-9A-Fa-f]{1,8})\s+"
@@ -37,13 +37,13 @@ def _frame_columns(
     row: pl.Expr, time: pl.Expr, bus: pl.Expr, identifier: pl.Expr, payload: pl.Expr
 ) -> list[pl.Expr]:
     """Convert texts to numbers; whatever does not fit becomes null."""
-    digits = identifier.str.len_bytes()
+    digits, signs = identifier.str.len_bytes(), payload.str.len_bytes()
     number = (
         identifier.str.pad_start(8, "0")
         .str.decode("hex", strict=False)
         .bin.reinterpret(dtype=pl.UInt32, endianness="big")
     )
-    extended = (number & 0x3FFF_FFFF) | 0x8000_0000
+    extended = (number & 0x7FFF_FFFF) | 0x8000_0000
     word = (
         payload.str.pad_end(16, "0")
         .str.decode("hex", strict=False)
@@ -58,7 +58,7 @@ def _frame_columns(
         .when((digits > 0) & (number <= 0x7FF))
         .then(number)
         .alias("identifier"),
-        (payload.str.len_bytes() // 2).cast(pl.UInt8, strict=False).alias("length"),
+        pl.when(signs % 2 == 0).then(signs // 2).cast(pl.UInt8, strict=False).alias("length"),
         word.alias("word"),
     ]
 
