@@ -11,7 +11,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from tests.ledger.made import BATTERY, CHARGING, MOTOR
-from thawline.ledger.uncertain import deviation, nominal, prior
 from thawline.quantities import Accuracy
 from thawline.recording.recording import Channel, Gap, Recording
 from thawline.recording.sensor import noise, period, resolution, stale_after
@@ -57,12 +56,12 @@ def _blocks(rng, t, levels, spread_s) -> np.ndarray:
     edges = np.sort(rng.uniform(0.0, t[-1], len(levels) - 1))
     on = np.asarray(levels)[np.searchsorted(edges, t)]
     width = max(1, round(spread_s / STEP_S))
-    return np.convolve(np.pad(on, width, mode="edge"), np.ones(width) / width, "same")[
-        width:-width
-    ]
+    return np.convolve(np.pad(on, width, mode="edge"), np.ones(width) / width, "same")[width:-width]
 
 
-def morning(seed: int, *, gap: bool = False, converter: bool = True, drive: bool = False) -> Morning:
+def morning(
+    seed: int, *, gap: bool = False, converter: bool = True, drive: bool = False
+) -> Morning:
     """Draw a morning."""
     rng = np.random.default_rng(seed)
     duration = rng.uniform(2400.0, 6000.0)
@@ -140,7 +139,6 @@ def morning(seed: int, *, gap: bool = False, converter: bool = True, drive: bool
     coarse = rng.choice([1.0, 4.0])
     period_s = float(rng.choice([0.2, 1.0, 2.0]))
     nothing = np.zeros(len(t))
-    share = np.minimum(supply, 1.0)
     rows = [
         (CHARGING + "ChargeCurrent.Phase1", supply * 1e3 / volts_ac, 0.015, 0.05, 0.1, 0.05),
         (CHARGING + "ChargeVoltage.Phase1", volts_ac + nothing, 0.01, 0.0, 0.5, 0.3),
@@ -162,7 +160,6 @@ def morning(seed: int, *, gap: bool = False, converter: bool = True, drive: bool
         rows.append((BATTERY + "DCDC.InputPower", low * 1e3, 0.05, 5.0, 5.0, 3.0))
     if drive:
         rows.append((MOTOR + "Power", shaft, 0.02, 0.0, 0.1, 0.05))
-    del share
     channels = {
         path: _sensor(
             rng, path, t, truth, Accuracy(zero, gain), step * coarse, sigma, period_s, gaps
@@ -179,6 +176,3 @@ def morning(seed: int, *, gap: bool = False, converter: bool = True, drive: bool
     return Morning(
         Recording("drawn", vehicle, 0.0, float(duration), channels, gaps), electrical, heat
     )
-
-
-__all__ = ["Morning", "deviation", "morning", "nominal", "prior"]
