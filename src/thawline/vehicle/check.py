@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -20,6 +21,8 @@ if TYPE_CHECKING:  # the database brings a heavy library along that this room do
     from thawline.signals.database import Database
     from thawline.sources.frames import Frames
     from thawline.sources.table import Table
+
+_PLACED = re.compile(r"line (\d+)[,:] (.*)$", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +74,16 @@ class Check:
     file: str
     capabilities: tuple[Capability, ...]
     findings: tuple[Finding, ...]
+
+
+def _of_file(vehicle: Vehicle) -> list[Finding]:
+    """Turn the reader's warnings into findings."""
+    found = []
+    for text in vehicle.warnings:
+        said = _PLACED.match(text.removeprefix(vehicle.file).lstrip(", :"))
+        line, what = (int(said[1]), said[2]) if said else (0, text)
+        found.append(Finding("file", line, what))
+    return found
 
 
 def _there(vehicle: Vehicle, logged: Logged, table: Capabilities) -> frozenset[str]:
@@ -144,10 +157,7 @@ def check(
         file=vehicle.file,
         capabilities=tuple(_capability(told, reach, table) for told in table.told),
         findings=(
-            *(
-                Finding("file", 0, text.removeprefix(f"{vehicle.file}, "))
-                for text in vehicle.warnings
-            ),
+            *_of_file(vehicle),
             *findings,
             *logged.findings,
             *implausible(vehicle, database, logged),

@@ -27,9 +27,11 @@ _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 def _syntax_error(error: tomllib.TOMLDecodeError, text: str, file: str) -> VehicleFileError:
     message = str(error)
     where = _AT.search(message)
-    line, column = (where[1], where[2]) if where and where[1] else (text.count("\n") + 1, "1")
-    lines = text.splitlines() or [""]
-    seen = lines[min(int(line), len(lines)) - 1].strip()
+    lines = text.split("\n")
+    line, column = len(lines), len(lines[-1]) + 1
+    if where and where[1]:
+        line, column = int(where[1]), int(where[2])
+    seen = lines[min(line, len(lines)) - 1].strip()
     what = f"this is not TOML: {_AT.sub('', message)}" + (f", in {seen[:80]!r}" if seen else "")
     cure = "texts and paths with dots stand in quotes, numbers do not; # begins a comment"
     return VehicleFileError(what, file=file, place=f"line {line}, column {column}", cure=cure)
