@@ -18,6 +18,7 @@ from thawline.sources.clock import EPOCH_FROM_S, is_epoch
 ENOUGH = 0.5
 #: Clock times that fall by more than this have passed midnight [s].
 HALF_DAY_S, DAY_S = 43_200.0, 86_400.0
+NS_PER_S = 1_000_000_000
 _DATE_TIMES = ("%Y-%m-%dT%H:%M:%S%.f", "%Y-%m-%dT%H:%M", "%d.%m.%YT%H:%M:%S%.f", "%d.%m.%YT%H:%M")
 _ZONED = ("%Y-%m-%dT%H:%M:%S%.f%:z", "%Y-%m-%dT%H:%M%:z")
 _CLOCK = r"^(-?\d+):(\d{1,2}):(\d{1,2}(?:\.\d*)?)$"
@@ -120,7 +121,9 @@ def _temporal(cells: pl.Series) -> Times | None:
 
 
 def _seconds(nanoseconds: pl.Series) -> NDArray[np.float64]:
-    return nanoseconds.cast(pl.Float64).fill_null(np.nan).to_numpy() / 1e9
+    whole, rest = nanoseconds // NS_PER_S, nanoseconds % NS_PER_S  # one float holds not both
+    seconds = whole.cast(pl.Float64) + rest.cast(pl.Float64) / NS_PER_S
+    return seconds.fill_null(np.nan).to_numpy()
 
 
 def _date_times(cells: pl.Series) -> Times:
