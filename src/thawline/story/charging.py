@@ -1,0 +1,186 @@
+"""Charging: current into the pack that comes from the supply."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.recording.flows import Flow
+from thawline.story import names
+from thawline.story.onset import Band
+from thawline.story.requests import read_wish
+from thawline.story.scene import Scene
+from thawline.story.story import Lost
+from thawline.story.stretches import OFF, Stretch
+from thawline.story.supply import Supplied, any_on
+from thawline.story.switching import on_stretches, power_band, rule_of, sharpened
+from thawline.story.thresholds import threshold
+
+#: The drift that separates charging from dithering is this share of the on threshold [1].
+DRIFT = 0.5
+#: How far into a stretch dithering is looked for [s].
+DITHER_S = 900.0
+#: Dithering stays below this many on thresholds [1].
+DITHER_AT_MOST = 4.0
+LOADS = ("drive-unit-heating", "pack-heater", "cabin-heating", "low-voltage")
+
+
+@dataclass(frozen=True, slots=True)
+class Charged:
+    """When the pack was charged.
+
+    Parameters
+    ----------
+    kW : ndarray of float64, shape (n,) or None
+        Charging power on the clock; None if no power tells [kW].
+    signals : tuple of str
+        What tells.
+    stretches : tuple of Stretch
+        When.
+    on_above_kW : float
+        What counts as charging [kW].
+    lost : tuple of Lost
+        What cannot be told.
+    """
+
+    kW: NDArray[np.float64] | None
+    signals: tuple[str, ...]
+    stretches: tuple[Stretch, ...]
+    on_above_kW: float
+    lost: tuple[Lost, ...]
+
+
+def moves(scene: Scene) -> NDArray[np.bool_]:
+    """Tell where the car is known to move.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+        True where it moves.
+    """
+    moving = np.zeros(len(scene.t), dtype=np.bool_)
+    if names.SPEED in scene.signals:
+        speed = np.abs(np.nan_to_num(scene.signals[names.SPEED]))
+        return np.asarray(speed > threshold("drive_on_km_per_h"))
+    for path in [*scene.like(names.MOTOR_SPEED), names.MOTOR + "Speed"]:
+        if path in scene.signals:
+            turns = np.abs(np.nan_to_num(scene.signals[path]))
+            moving |= turns > threshold("motor_turns_rpm")
+    return moving
+
+
+def _power(scene: Scene) -> tuple[Flow | None, tuple[Lost, ...]]:
+    """Find the power into the pack that comes from the supply."""
+    pack = scene.flow("pack")
+    source = scene.flow("supply") or scene.flow("charger-output")
+    cure = "map TractionBattery.CurrentCurrent and CurrentVoltage"
+    if pack is not None and source is not None:
+        both = np.minimum(pack.kW, source.kW)
+        # where the pack gives, it is not charged, whatever the supply does
+        kW = np.where(np.isnan(both) & (pack.kW <= 0.0), pack.kW, both)
+        return replace(pack, kW=kW), ()
+    if pack is not None:
+        because = (
+            "no power from outside is recorded; current into the standing pack counts as charging."
+        )
+        lost = Lost("charging", because, "map Charging.ChargeCurrent.Phase1 and ChargeVoltage")
+        return pack, (lost,)
+    output = scene.flow("charger-output")
+    loads = [flow for name in LOADS if (flow := scene.flow(name)) is not None]
+    if output is not None and loads:
+        kW = output.kW - np.sum([flow.kW for flow in loads], axis=0)
+        because = (
+            "pack current is not recorded; what the charger gives and no recorded load takes "
+            "counts as charging."
+        )
+        signals = tuple(path for flow in (output, *loads) for path in flow.signals)
+        return Flow(kW, output.sigma_kW, signals, "derived"), (Lost("charging", because, cure),)
+    return None, ()
+
+
+def _drifts_from(kW: NDArray[np.float64], stretch: Stretch, on_above: float, ticks: int) -> int:
+    """Find where charging sets in for good within a stretch that may begin with dithering."""
+    part = np.nan_to_num(kW[stretch.first : min(stretch.last + 1, stretch.first + ticks)])
+    total = np.concatenate(([0.0], np.cumsum(part - DRIFT * on_above)))
+    lowest = len(total) - 1 - int(np.argmin(total[::-1]))
+    return stretch.first + lowest
+
+
+def _without_dither(
+    scene: Scene, kW: NDArray[np.float64], stretch: Stretch, band: Band
+) -> Stretch | None:
+    """Cut dithering about zero off both ends; None if nothing else is there."""
+    ticks = int(DITHER_S / scene.step_s)
+    first = _drifts_from(kW, stretch, band.on_above, ticks)
+    mirror = Stretch(len(kW) - 1 - stretch.last, len(kW) - 1 - first, None, None)
+    last = len(kW) - 1 - _drifts_from(kW[::-1], mirror, band.on_above, ticks)
+    tail = np.nan_to_num(kW[last + 1 : stretch.last + 1])
+    if len(tail) and float(tail.max()) > DITHER_AT_MOST * band.on_above:
+        last = stretch.last  # pulses of heaters beside charging, not dithering after it
+    needed = threshold("charging_least_s") / scene.step_s
+    if last - first + 1 < needed:
+        return None
+    on = np.flatnonzero(np.nan_to_num(kW[first : last + 1]) >= band.on_above)
+    if not len(on) or np.nanmean(kW[first : last + 1]) < DRIFT * band.on_above:
+        return None
+    later, sooner = first + int(on[0]), first + int(on[-1])
+    begins, ends = stretch.begins, stretch.ends
+    cut = Stretch(
+        later if first > stretch.first else stretch.first,
+        sooner if last < stretch.last else stretch.last,
+        begins,
+        ends,
+    )
+    sharp = sharpened(scene.t, kW, cut, band)
+    return replace(
+        cut,
+        begins=sharp.begins if cut.first > stretch.first else begins,
+        ends=sharp.ends if cut.last < stretch.last else ends,
+    )
+
+
+def find_charging(scene: Scene, supplied: Supplied) -> Charged:
+    """Find when the pack was charged from the supply.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    supplied : Supplied
+        When a supply was there.
+
+    Returns
+    -------
+    Charged
+        When, how much, and what cannot be told.
+    """
+    flow, lost = _power(scene)
+    never = supplied.absent | moves(scene)
+    if flow is None:
+        wish = read_wish(scene, names.IS_CHARGING)
+        cure = "map TractionBattery.CurrentCurrent and CurrentVoltage"
+        if wish is None:
+            because = "neither pack current nor a charging state is recorded."
+            return Charged(None, (), (), 0.0, (Lost("charging", because, cure),))
+        because = (
+            "pack current is not recorded; the car's own charging state stands for it, which "
+            "may be true while only heaters are fed."
+        )
+        lost = (Lost("charging", because, cure),)
+        return Charged(None, (names.IS_CHARGING,), wish.stretches, 0.0, lost)
+    band = power_band(scene, flow, threshold("power_on_kW"))
+    rough = on_stretches(scene, flow.kW, band, rule_of("charging"), never)
+    clean = [_without_dither(scene, flow.kW, stretch, band) for stretch in rough]
+    stretches = tuple(stretch for stretch in clean if stretch is not None)
+    state = any_on(scene, [names.IS_CHARGING] if names.IS_CHARGING in scene.signals else [])
+    if state is not None and scene.flow("supply") is None and supplied.cable is None:
+        # nothing else tells charging from regeneration or a jump start: the state must agree
+        stretches = tuple(s for s in stretches if np.any(state[s.first : s.last + 1] != OFF))
+    return Charged(flow.kW, flow.signals, stretches, band.on_above, lost)

@@ -1,0 +1,276 @@
+"""Why charging began, and why it ended."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from thawline.story import names
+from thawline.story.crossing import upward_crossings
+from thawline.story.figures import degrees, kilowatt
+from thawline.story.gates import Gate, coldest, coldest_path
+from thawline.story.heating import Heated
+from thawline.story.requests import Wishes, fell_near
+from thawline.story.scene import Scene
+from thawline.story.story import Evidence
+from thawline.story.stretches import Stretch
+from thawline.story.supply import Supplied
+from thawline.story.thresholds import threshold
+from thawline.story.told import Cause, charge_reached, flowing, seen
+
+#: The limit is quoted as it stood this long after it left zero [s].
+LATER_S = 30.0
+
+
+def _begun(stretches: Sequence[Stretch], t_s: float, slack_s: float) -> float | None:
+    """Find when the stretch began that holds an instant."""
+    for stretch in reversed(stretches):
+        begun = stretch.begins.t_s if stretch.begins else float("-inf")
+        ended = stretch.ends.t_s if stretch.ends else float("inf")
+        if begun <= t_s + slack_s and ended >= t_s - slack_s:
+            return begun
+    return None
+
+
+def _offered(scene: Scene, supplied: Supplied, t_s: float) -> tuple[str, tuple[Evidence, ...]]:
+    i = scene.tick(t_s + LATER_S)
+    ceiling = supplied.offer.ceiling_kW(i)
+    drawn = scene.power("supply", t_s + LATER_S)
+    against = None if ceiling is None else ceiling[0]
+    evidence = flowing(scene, "supply", t_s + LATER_S, against)
+    if ceiling is not None and ceiling[1] == "charger-rating":
+        return f" The charger is rated for {kilowatt(ceiling[0])}.", evidence
+    if ceiling is not None:
+        return f" The supply had {kilowatt(ceiling[0])} to give.", evidence
+    if drawn is not None:
+        return f" The supply gave {kilowatt(drawn)}.", evidence
+    return "", evidence
+
+
+def _by_cell(
+    scene: Scene, supplied: Supplied, gate: Gate, t_s: float, slack_s: float
+) -> list[Cause]:
+    path = coldest_path(scene)
+    offered, supply = _offered(scene, supplied, t_s)
+    if gate.open is not None:
+        opened = _begun(gate.open, t_s, slack_s)
+        if opened is None:
+            return []
+        cell = None if path is None else scene.value(path, opened if opened > 0 else t_s)
+        limit = seen(scene, gate.path, t_s + LATER_S, 0.0)
+        to = f" to {kilowatt(limit[0].value)} within {LATER_S:.0f} s" if limit else ""
+        if opened < t_s - threshold("cause_before_s"):
+            stood = f", at {kilowatt(limit[0].value)}," if limit else ""
+            text = f"The pack's limit{stood} allows charging.{offered}"
+            return [Cause(opened, text, (*limit, *supply))]
+        if cell is None or path is None:
+            text = (
+                f"The charging limit left zero{to}; no temperature of the pack is recorded."
+                f"{offered}"
+            )
+            return [Cause(opened, text, (*limit, *supply))]
+        evidence = (*seen(scene, path, opened, gate.from_degC), *limit, *supply)
+        if abs(cell - gate.from_degC) <= threshold("learned_within_K"):
+            learned = (
+                ""
+                if gate.origin == "seen"
+                else f"; expected from {degrees(gate.from_degC)}, {gate.source}"
+            )
+            text = (
+                f"The coldest cell reached {degrees(cell)} and the charging limit left "
+                f"zero{to}{learned}.{offered}"
+            )
+        else:
+            text = (
+                f"The charging limit left zero{to} with the coldest cell at {degrees(cell)}; "
+                f"no signal says what had held it.{offered}"
+            )
+        return [Cause(opened, text, evidence)]
+    if path is None:
+        return []
+    passed = [
+        edge.t_s
+        for edge in upward_crossings(scene.channel(path), gate.from_degC, scene.recording.gaps)
+        if edge.t_s <= t_s + slack_s + threshold("cause_after_s")
+    ]
+    cell = coldest(scene, t_s)
+    if not passed or cell is None:
+        return []
+    text = (
+        f"The coldest cell stood at {degrees(cell)}, past {gate.wording('charging')}; "
+        f"the limit itself is not recorded (Limits.ChargePower would tell).{offered}"
+    )
+    return [Cause(passed[-1], text, (*seen(scene, path, t_s, gate.from_degC), *supply))]
+
+
+def why_charging_began(
+    scene: Scene,
+    wishes: Wishes,
+    supplied: Supplied,
+    heated: Heated,
+    gate: Gate,
+    t_s: float,
+    slack_s: float,
+) -> list[Cause]:
+    """List what may have let charging begin.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    wishes : Wishes
+        What was wanted.
+    supplied : Supplied
+        When a supply was there.
+    heated : Heated
+        When the pack was heated.
+    gate : Gate
+        The limit of charging power.
+    t_s : float
+        When charging began [s].
+    slack_s : float
+        How late a signal may come [s].
+
+    Returns
+    -------
+    list of Cause
+        Candidates.
+    """
+    causes = _by_cell(scene, supplied, gate, t_s, slack_s)
+    cell = coldest(scene, t_s)
+    warm = "" if cell is None else f" with the coldest cell at {degrees(cell)}"
+    path = coldest_path(scene)
+    cell_seen = seen(scene, path, t_s, gate.from_degC) if path else ()
+    if wishes.charging is not None:
+        wanted = wishes.charging.rise_before(t_s, slack_s)
+        if wanted is not None and wanted > float("-inf"):
+            one = Evidence(wishes.charging.path, 1.0, "", 0.5, t_s)
+            causes.append(Cause(wanted, f"Charging was requested{warm}.", (one, *cell_seen)))
+    came = _begun(supplied.present, t_s, slack_s)
+    if came is not None and came > float("-inf"):
+        offered = supplied.offer.wording(scene.tick(came + 10.0))
+        what = f" ({offered})" if offered else ""
+        evidence = (*flowing(scene, "supply", t_s + LATER_S), *cell_seen)
+        causes.append(Cause(came, f"The supply came{what}{warm}.", evidence))
+    ends = [s.ends.t_s for s in heated.stretches if s.ends is not None]
+    let_go = [at for at in ends if abs(at - t_s) <= threshold("cause_after_s") + slack_s]
+    if let_go:
+        offered, evidence = _offered(scene, supplied, t_s)
+        text = f"Heating of the pack ended and left the supply's power to the pack{warm}.{offered}"
+        causes.append(Cause(let_go[-1], text, (*evidence, *cell_seen)))
+    return causes
+
+
+def began_unknown(scene: Scene, wishes: Wishes) -> str:
+    """Say which signals would tell why charging began.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    wishes : Wishes
+        What was wanted.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    would = [
+        name
+        for name, missing in (
+            ("Limits.ChargePower", names.CHARGE_LIMIT not in scene.signals),
+            ("TractionBattery.Temperature.Min", coldest_path(scene) is None),
+            ("Charging.IsRequested", wishes.charging is None),
+        )
+        if missing
+    ]
+    tail = f" ({' or '.join(would)} might)" if would else ""
+    return f"No signal says why charging began{tail}."
+
+
+def why_charging_ended(
+    scene: Scene, wishes: Wishes, supplied: Supplied, gate: Gate, t_s: float, slack_s: float
+) -> list[Cause]:
+    """List what may have ended charging.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    wishes : Wishes
+        What was wanted.
+    supplied : Supplied
+        When a supply was there.
+    gate : Gate
+        The limit of charging power.
+    t_s : float
+        When charging ended [s].
+    slack_s : float
+        How late a signal may come [s].
+
+    Returns
+    -------
+    list of Cause
+        Candidates.
+    """
+    causes = charge_reached(scene, t_s)
+    for wish, fall in fell_near([wishes.charging], t_s, slack_s + 2.0):
+        none = Evidence(wish.path, 0.0, "", 0.5, fall)
+        causes.append(Cause(fall, "Charging was no longer requested.", (none,)))
+    for stretches, text, flow in (
+        (supplied.cable or (), "The car was unplugged.", "supply"),
+        (supplied.present, "The supply ended.", "supply"),
+        (gate.open or (), "The charging limit fell to zero.", ""),
+    ):
+        for stretch in stretches:
+            if stretch.ends is None:
+                continue
+            at = stretch.ends.t_s
+            if -threshold("cause_before_s") < at - t_s <= slack_s + 2.0:
+                evidence = flowing(scene, flow, t_s + 3.0, 0.0) if flow else ()
+                more = () if flow else seen(scene, gate.path, t_s + 3.0, 0.0)
+                causes.append(Cause(at, text, (*evidence, *more)))
+    loads = _loads_took_it(scene, supplied, t_s)
+    return causes + loads
+
+
+def _loads_took_it(scene: Scene, supplied: Supplied, t_s: float) -> list[Cause]:
+    """Tell whether heaters took all that the supply could give."""
+    after = t_s + 20.0
+    ceiling = supplied.offer.ceiling_kW(scene.tick(after))
+    drawn = scene.power("supply", after, 5.0)
+    if ceiling is None or drawn is None or drawn < threshold("full_power_share") * ceiling[0]:
+        return []
+    text = (
+        f"Other loads took all that the supply gives: {kilowatt(drawn)} of {kilowatt(ceiling[0])}."
+    )
+    return [Cause(t_s - 5.0, text, flowing(scene, "supply", after, ceiling[0]))]
+
+
+def ended_unknown(scene: Scene, wishes: Wishes) -> str:
+    """Say which signals would tell why charging ended.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    wishes : Wishes
+        What was wanted.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    would = [
+        name
+        for name, missing in (
+            ("Charging.ChargeVoltage.Phase1", not scene.like(names.PHASE_VOLTAGE)),
+            ("Charging.IsRequested", wishes.charging is None),
+            ("Charging.ChargeLimit", names.CHARGE_TARGET not in scene.signals),
+            ("Limits.ChargePower", names.CHARGE_LIMIT not in scene.signals),
+        )
+        if missing
+    ]
+    tail = f" ({' or '.join(would)} might)" if would else ""
+    return f"No signal says why charging ended{tail}."

@@ -1,0 +1,227 @@
+"""Find when a temperature passed a level, also with a coarse or noisy sensor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.recording.clock import on_clock, ticks
+from thawline.recording.recording import Channel, Gap
+from thawline.story.stretches import ROOT_12, Edge
+from thawline.story.thresholds import threshold
+
+#: Readings more than this share of a step from a level lie surely on one side of it [1].
+SURE_STEPS = 0.49
+#: A sensor is coarse if its step is more than this many times its noise [1].
+COARSE = 2.0
+#: Steps on either side that are looked at to place a level between two readings [1].
+STEPS_AROUND = 2.2
+
+
+@dataclass(frozen=True, slots=True)
+class _Trace:
+    """Samples ready for the search.
+
+    Parameters
+    ----------
+    t, v : ndarray of float64, shape (n,)
+        Times and values [s, unit].
+    step : float
+        Resolution [unit].
+    noise : float
+        Standard deviation [unit].
+    period_s : float
+        Time between samples [s].
+    """
+
+    t: NDArray[np.float64]
+    v: NDArray[np.float64]
+    step: float
+    noise: float
+    period_s: float
+
+    @property
+    def coarse(self) -> bool:
+        return self.step > COARSE * self.noise
+
+
+def _trace(channel: Channel) -> _Trace:
+    """Take native samples; average those of a fast and noisy channel over a second."""
+    t, v, noise, period = channel.t, channel.values, channel.noise, channel.period_s
+    if 0.0 < period < 0.5 and channel.resolution <= COARSE * noise:
+        clock = ticks(float(t[-1]))
+        mean = on_clock(channel, clock)
+        known = ~np.isnan(mean)
+        t, v, noise, period = clock[known], mean[known], noise * np.sqrt(period), 1.0
+    if len(v) > 2:  # a single wild sample is no temperature
+        middle = np.median(np.stack((v[:-2], v[1:-1], v[2:])), axis=0)
+        v = np.concatenate(([min(v[0], v[1])], middle, v[-1:]))
+    return _Trace(t, v, channel.resolution, noise, max(period, 1e-3))
+
+
+def _passages(trace: _Trace, level: float, margin: float) -> list[tuple[int, int]]:
+    """Find pairs of the last sample surely below and the first surely above."""
+    side = np.where(trace.v <= level - margin, -1, np.where(trace.v >= level + margin, 1, 0))
+    sure = np.flatnonzero(side)
+    turns = np.flatnonzero((side[sure][:-1] < 0) & (side[sure][1:] > 0))
+    return [(int(sure[i]), int(sure[i + 1])) for i in turns]
+
+
+def _believable(trace: _Trace, before: int, after: int, level: float, margin: float) -> bool:
+    """Tell a warming from a default value, a glitch, or the first moments of a bus."""
+    t, v = trace.t, trace.v
+    jump = max(threshold("temperature_jump_K"), 3.0 * trace.step)
+    apart = t[after] - t[before]
+    if v[after] - v[before] > jump + 2.0 * margin and apart < max(5.0, 1.5 * trace.period_s):
+        return False
+    earlier = np.flatnonzero(v[:before] >= level + margin)
+    since = t[earlier[-1] + 1] if len(earlier) else t[0]
+    later = np.flatnonzero(v[after:] <= level - margin)
+    until = t[after + later[0] - 1] if len(later) else t[-1]
+    needed = threshold("opening_s")
+    lasts = until - t[after] >= needed or not len(later)
+    return bool(t[before] - since >= needed and lasts)
+
+
+def _change_at(trace: _Trace, middle: float, low: int, high: int) -> float | None:
+    """Find when readings changed from below to above a middle, counting flicker out."""
+    part = slice(low, high + 1)
+    t, up = trace.t[part], trace.v[part] > middle
+    if up.all() or not up.any():
+        return None
+    first = int(np.argmax(up))
+    downs_after = int((~up[first:]).sum())
+    if first == 0:
+        return None
+    return float((t[first] + t[first - 1]) / 2.0) + downs_after * trace.period_s
+
+
+def _by_steps(trace: _Trace, level: float, low: int, high: int) -> float | None:
+    """Place a level between the moments at which a rounding sensor changes its reading."""
+    readings = np.unique(np.round(trace.v[low : high + 1], 6))
+    middles = (readings[1:] + readings[:-1]) / 2.0
+    changes = [(m, _change_at(trace, float(m), low, high)) for m in middles]
+    known = [(float(m), when) for m, when in changes if when is not None]
+    under = [pair for pair in known if pair[0] <= level]
+    over = [pair for pair in known if pair[0] > level]
+    if not under or not over:
+        return None
+    (m0, t0), (m1, t1) = under[-1], over[0]
+    return t0 + (t1 - t0) * (level - m0) / (m1 - m0)
+
+
+def _by_line(trace: _Trace, level: float, low: int, high: int) -> tuple[float, float] | None:
+    """Fit a line near the passage; give when it meets the level, and how surely."""
+    t, v = trace.t[low : high + 1], trace.v[low : high + 1]
+    if len(t) < 3:
+        return None
+    centre = float(t.mean())
+    slope, intercept = np.polyfit(t - centre, v, 1)
+    if slope <= 0.0:
+        return None
+    scatter = float(np.std(v - slope * (t - centre) - intercept))
+    return centre + (level - intercept) / slope, 2.0 * scatter / slope / np.sqrt(len(t))
+
+
+def _place(trace: _Trace, level: float, before: int, after: int) -> Edge:
+    t, v = trace.t, trace.v
+    apart = float(t[after] - t[before])
+    straight = float(t[before] + apart * (level - v[before]) / (v[after] - v[before]))
+    found: float | None = None
+    unsure = trace.period_s / ROOT_12
+    if trace.coarse:
+        reach = STEPS_AROUND * trace.step
+        under = np.flatnonzero(v[:before] < level - reach)
+        over = np.flatnonzero(v[after:] > level + reach)
+        low = int(under[-1]) if len(under) else 0
+        high = after + int(over[0]) if len(over) else len(v) - 1
+        found = _by_steps(trace, level, low, high)
+        unsure = float(np.hypot(unsure, 0.1 * trace.step * apart / (v[after] - v[before])))
+    else:
+        wide = max(15.0, 3.0 * trace.period_s)
+        low, high = np.searchsorted(t, (t[before] - wide, t[after] + wide))
+        line = _by_line(trace, level, int(low), min(int(high), len(t) - 1))
+        if line is not None:
+            found, more = line
+            unsure = float(np.hypot(unsure, more))
+    if found is None or not t[before] - trace.period_s <= found <= t[after] + trace.period_s:
+        found = straight
+        unsure = float(np.hypot(unsure, apart / ROOT_12))
+    return Edge(found, unsure)
+
+
+def _at_the_end(trace: _Trace, level: float, margin: float) -> Edge | None:
+    """Tell a passage just before the recording's end, if the warming was steady."""
+    t, v = trace.t, trace.v
+    below = np.flatnonzero(v <= level - margin)
+    if not len(below) or np.any(v[below[-1] :] >= level + margin):
+        return None
+    last = int(below[-1])
+    if t[last] - t[0] < threshold("opening_s") or t[-1] - t[last] < 2.0 * trace.period_s:
+        return None
+    if not trace.coarse:
+        low = int(np.searchsorted(t, t[-1] - 60.0))
+        line = _by_line(trace, level, low, len(t) - 1)
+        if line is None or line[0] + 2.0 * line[1] >= t[-1]:
+            return None
+        return Edge(line[0], float(np.hypot(line[1], trace.period_s / ROOT_12)))
+    reach = np.flatnonzero(v[:last] < level - (STEPS_AROUND + 1.0) * trace.step)
+    low = int(reach[-1]) if len(reach) else 0
+    readings = np.unique(np.round(v[low:], 6))
+    middles = (readings[1:] + readings[:-1]) / 2.0
+    known = [(m, _change_at(trace, float(m), low, len(v) - 1)) for m in middles if m < level]
+    steps = [(float(m), when) for m, when in known if when is not None][-2:]
+    if len(steps) < 2 or steps[1][1] <= steps[0][1]:
+        return None
+    slope = (steps[1][0] - steps[0][0]) / (steps[1][1] - steps[0][1])
+    found = steps[1][1] + (level - steps[1][0]) / slope
+    slowed = t[-1] - steps[1][1] > trace.step / slope
+    if slowed or found > t[-1]:
+        return None
+    return Edge(found, 0.3 * trace.step / slope)
+
+
+def upward_crossings(
+    channel: Channel, level: float, gaps: tuple[Gap, ...] = ()
+) -> tuple[Edge, ...]:
+    """Find when a temperature rose past a level.
+
+    The value must lie surely below before and surely above after, by the sensor's step and
+    noise. A rounding sensor changes its reading half a step early; the level is placed
+    between the changes of the readings around it.
+
+    Parameters
+    ----------
+    channel : Channel
+        The temperature.
+    level : float
+        The level [unit].
+    gaps : tuple of Gap
+        Times in which nothing was recorded.
+
+    Returns
+    -------
+    tuple of Edge
+        The passages, in order of time.
+    """
+    if len(channel.t) < 4:
+        return ()
+    trace = _trace(channel)
+    margin = max(threshold("temperature_least_margin_K"), SURE_STEPS * trace.step)
+    if not trace.coarse:  # the noise of a coarse sensor is the flicker between two readings
+        margin = max(margin, threshold("noise_factor") * trace.noise)
+    found = []
+    for before, after in _passages(trace, level, margin):
+        if not _believable(trace, before, after, level, margin):
+            continue
+        silent = [gap for gap in gaps if gap.from_s < trace.t[after] and gap.to_s > trace.t[before]]
+        edge = _place(trace, level, before, after)
+        if silent:
+            begin, end = float(trace.t[before]), float(trace.t[after])
+            middle = min(max(edge.t_s, begin), end)
+            edge = Edge(middle, (end - begin) / ROOT_12, end - begin)
+        found.append(edge)
+    last = _at_the_end(trace, level, margin)
+    return (*found, last) if last is not None else tuple(found)

@@ -1,0 +1,151 @@
+"""The moment at which the charger first takes all that it can."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.story.figures import joined, kilowatt
+from thawline.story.offers import Offer, offer_unknown
+from thawline.story.onset import noise_of
+from thawline.story.scene import Scene
+from thawline.story.story import Evidence, Lost, TurningPoint
+from thawline.story.stretches import ROOT_12, Edge, Rule, stretches, two_states
+from thawline.story.thresholds import threshold
+from thawline.story.told import Told, mean_over, turning
+
+#: Loads that are named if the supply is at its ceiling, with what they are called.
+TAKERS = {
+    "drive-unit-heating": "the drive-unit windings take",
+    "pack-heater": "the pack heater takes",
+    "cabin-heating": "the cabin takes",
+    "pack": "the pack takes",
+}
+
+
+def takers(scene: Scene, i: int, few: int) -> str:
+    """Say who takes power at an instant.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    i : int
+        The tick [1].
+    few : int
+        Ticks to average from there on [1].
+
+    Returns
+    -------
+    str
+        For instance ``the cabin takes 2.1 kW and the pack takes 1.0 kW``; empty if nothing.
+    """
+    parts = []
+    for name, what in TAKERS.items():
+        flow = scene.flow(name)
+        level = mean_over(None if flow is None else flow.kW, i, i + few)
+        if level is not None and level > threshold("power_on_kW"):
+            parts.append(f"{what} {kilowatt(level)}")
+    return joined(parts)
+
+
+def _plateau(scene: Scene, kW: NDArray[np.float64]) -> float | None:
+    """Find a level that the supply keeps although more was wanted, its highest in the recording.
+
+    More was wanted if the pack had to help meanwhile, or if loads and pack shifted against
+    each other under a level supply.
+    """
+    ticks = int(threshold("plateau_for_s") / scene.step_s)
+    known = kW[~np.isnan(kW)]
+    pack = scene.flow("pack")
+    if len(known) < ticks or pack is None:
+        return None
+    highest = float(np.quantile(known, 1.0 - min(0.5, 0.25 * ticks / len(known))))
+    near = np.abs(np.nan_to_num(kW) - highest) <= (1.0 - threshold("full_power_share")) * highest
+    if highest < threshold("power_on_kW") or near.sum() < ticks:
+        return None
+    there = pack.kW[near & ~np.isnan(pack.kW)]
+    if not len(there):
+        return None
+    helped = float(np.mean(there < -threshold("power_on_kW"))) > 0.25
+    spread = float(np.quantile(there, 0.9) - np.quantile(there, 0.1))
+    shifted = spread > 0.2 * highest
+    return highest if helped or shifted else None
+
+
+def _ceiling(
+    scene: Scene, offer: Offer, kW: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], str] | None:
+    rated, offered = offer.rated_kW, offer.supply_kW
+    full = np.full(len(kW), np.inf if rated is None else rated)
+    if offered is not None:
+        full = np.fmin(full, offered)
+        if rated is None:
+            full = offered
+    if offered is not None or rated is not None:
+        return full, "told"
+    level = _plateau(scene, kW)
+    return None if level is None else (np.full(len(kW), level), "plateau")
+
+
+def tell_full_power(scene: Scene, offer: Offer) -> Told:
+    """Tell when the charger was first at full power.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    offer : Offer
+        What the supply offers.
+
+    Returns
+    -------
+    Told
+        ``charger-at-full-power``.
+    """
+    flow = scene.flow("supply")
+    if flow is None:
+        why = scene.flows.lost.get("supply", "no power from outside is recorded")
+        cure = "map Charging.ChargeCurrent.Phase1 and ChargeVoltage.Phase1"
+        because = f"power from the supply: {why}."
+        return Told(lost=(Lost("charger-at-full-power", because, cure),))
+    found = _ceiling(scene, offer, flow.kW)
+    if found is None:
+        because = (
+            "neither offer nor rating is known, and the supply shows no level from which more "
+            "was wanted."
+        )
+        cure = f"map {offer_unknown(offer)}, or give [charger] rated_kW"
+        return Told(lost=(Lost("charger-at-full-power", because, cure),))
+    ceiling, how = found
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(ceiling > threshold("power_on_kW"), flow.kW / ceiling, 0.0)
+    share = np.where(np.isnan(flow.kW), np.nan, np.nan_to_num(share))
+    least = threshold("full_power_share")
+    slack = max(0.015, 4.0 * noise_of(share))
+    state = two_states(share, least, least - slack)
+    rule = Rule(2.0, 3.0, threshold("full_power_for_s"))
+    points: list[TurningPoint] = []
+    for stretch in stretches(scene.t, scene.step_s, state, rule)[:1]:
+        if stretch.begins is None:
+            break
+        i = stretch.first
+        few = int(threshold("full_power_for_s") / scene.step_s)
+        level = mean_over(flow.kW, i, i + few) or 0.0
+        top = float(np.nanmedian(ceiling[i : i + few + 1]))
+        what = offer.ceiling_kW(i)
+        if how == "plateau":
+            limit = f"{kilowatt(top)}, the highest level that the recording shows and keeps"
+        elif what is not None and what[1] == "charger-rating":
+            limit = f"the {kilowatt(top)} that the charger is rated for"
+        else:
+            limit = f"the {kilowatt(top)} on offer ({offer.wording(i)})"
+        who = takers(scene, i, few)
+        text = f"The supply gives {kilowatt(level)} of {limit}{': ' + who if who else ''}."
+        evidence = [Evidence("supply", level, "kW", least * top, stretch.begins.t_s)]
+        edge = stretch.begins
+        period = scene.period_s(flow.signals)
+        if not edge.silence_s:
+            edge = Edge(edge.t_s, max(period, scene.step_s) / ROOT_12)
+        points += turning("charger-at-full-power", edge, text, evidence)
+    return Told(tuple(points))

@@ -1,0 +1,179 @@
+"""What the supply offers, and the ceiling that it and the charger set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.physics.pilot import offered_current_A
+from thawline.story import names
+from thawline.story.figures import joined, kilowatt, plain
+from thawline.story.scene import Scene
+from thawline.story.thresholds import threshold
+
+#: A phase is in use if this much current flows in it at some time [A].
+PHASE_IN_USE_A = 1.0
+#: The offer is the median over this many ticks on either side [1].
+STEADY_TICKS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """The most that the supply and the charger let through.
+
+    Parameters
+    ----------
+    amps : ndarray of float64, shape (n,) or None
+        Current offered per phase on the clock; None if no signal tells [A].
+    volts : ndarray of float64, shape (n,) or None
+        Supply voltage on the clock; None if no signal tells [V].
+    supply_kW : ndarray of float64, shape (n,) or None
+        Offered current times voltage, over the phases in use [kW].
+    rated_kW : float or None
+        Rating of the charger in the car [kW].
+    signals : tuple of str
+        Paths of what tells the offer.
+    phases : int
+        Phases in use [1].
+    """
+
+    amps: NDArray[np.float64] | None
+    volts: NDArray[np.float64] | None
+    supply_kW: NDArray[np.float64] | None
+    rated_kW: float | None
+    signals: tuple[str, ...]
+    phases: int
+
+    def ceiling_kW(self, i: int) -> tuple[float, str] | None:
+        """Give the ceiling at a tick, and who sets it.
+
+        Parameters
+        ----------
+        i : int
+            The tick [1].
+
+        Returns
+        -------
+        tuple of float and str or None
+            The ceiling [kW] and ``supply`` or ``charger-rating``; None if nothing tells.
+        """
+        offered = None
+        if self.supply_kW is not None and not np.isnan(self.supply_kW[i]):
+            near = self.supply_kW[max(0, i - STEADY_TICKS) : i + STEADY_TICKS + 1]
+            offered = float(np.nanmedian(near))
+        if self.rated_kW is not None and (offered is None or self.rated_kW < offered):
+            return self.rated_kW, "charger-rating"
+        return None if offered is None else (offered, "supply")
+
+    def wording(self, i: int) -> str | None:
+        """Say what is offered at a tick.
+
+        Parameters
+        ----------
+        i : int
+            The tick [1].
+
+        Returns
+        -------
+        str or None
+            For instance ``24 A at 208 V, 5.0 kW``; None if nothing tells.
+        """
+        parts = []
+        if self.amps is not None and not np.isnan(self.amps[i]):
+            parts.append(plain(float(np.round(self.amps[i], 1)), "A"))
+        if self.volts is not None and self.volts[i] > threshold("supply_gone_V"):
+            parts.append(f"at {self.volts[i]:.0f} V" if parts else f"{self.volts[i]:.0f} V")
+        if self.phases > 1:
+            parts.append(f"on {self.phases} phases")
+        if self.supply_kW is not None and not np.isnan(self.supply_kW[i]):
+            return f"{' '.join(parts)}, {kilowatt(float(self.supply_kW[i]))}"
+        return " ".join(parts) or None
+
+
+def _phases_in_use(scene: Scene) -> list[str]:
+    """Find the voltages of the phases that carry current, or all if none is told to."""
+    currents = [
+        path
+        for path in scene.like(names.PHASE_CURRENT)
+        if np.nanmax(scene.signals[path], initial=0.0) > PHASE_IN_USE_A
+    ]
+    voltages = scene.like(names.PHASE_VOLTAGE)
+    used = [path.replace("ChargeCurrent", "ChargeVoltage") for path in currents]
+    there = [path for path in used if path in voltages]
+    return there + voltages[:1] * (len(used) - len(there)) if voltages and used else voltages[:1]
+
+
+def _lowest(parts: list[NDArray[np.float64]]) -> NDArray[np.float64]:
+    stacked = np.stack(parts)
+    known = ~np.isnan(stacked)
+    lowest = np.where(known, stacked, np.inf).min(axis=0)
+    return np.asarray(np.where(known.any(axis=0), lowest, np.nan))
+
+
+def _amps(scene: Scene) -> tuple[NDArray[np.float64] | None, tuple[str, ...]]:
+    """Take the smallest of all that is said about the current allowed."""
+    parts, signals = [], []
+    offer, pilot = scene.signal(names.OFFER), scene.signal(names.PILOT)
+    if offer is not None:
+        parts.append(offer)
+        signals.append(names.OFFER)
+    if pilot is not None:
+        parts.append(offered_current_A(pilot))
+        signals.append(names.PILOT)
+    for path in scene.like(names.PHASE_LIMIT)[:1]:
+        parts.append(scene.signals[path])
+        signals.append(path)
+    return (_lowest(parts) if parts else None), tuple(signals)
+
+
+def read_offer(scene: Scene) -> Offer:
+    """Read what the supply offers over the recording.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+
+    Returns
+    -------
+    Offer
+        The offer, the voltage, and the ceilings that they set.
+    """
+    amps, signals = _amps(scene)
+    used = _phases_in_use(scene)
+    voltages = [scene.signals[path] for path in used]
+    all_volts = [scene.signals[path] for path in scene.like(names.PHASE_VOLTAGE)]
+    if names.DIRECT_VOLTAGE in scene.signals:
+        all_volts.append(scene.signals[names.DIRECT_VOLTAGE])
+    volts = -_lowest([-each for each in all_volts]) if all_volts else None
+    alternating = None
+    if amps is not None and voltages:
+        alternating = amps * np.sum(voltages, axis=0) / 1e3
+        live = np.sum(voltages, axis=0) > threshold("supply_gone_V")
+        alternating = np.where(live, alternating, np.nan)
+        signals = (*signals, *dict.fromkeys(used))
+    rated = scene.recording.vehicle.charger.rated_kW
+    return Offer(amps, volts, alternating, rated, signals, max(1, len(used)))
+
+
+def offer_unknown(offer: Offer) -> str:
+    """Say which signals would tell the offer.
+
+    Parameters
+    ----------
+    offer : Offer
+        What was read.
+
+    Returns
+    -------
+    str
+        Signals, for a cure.
+    """
+    missing = []
+    if offer.amps is None:
+        missing.append("Charging.OfferedCurrent or Charging.PilotDutyCycle")
+    if offer.volts is None:
+        missing.append("Charging.ChargeVoltage.Phase1")
+    return joined(missing)

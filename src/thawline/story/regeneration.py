@@ -1,0 +1,170 @@
+"""Regeneration: when the limit leaves zero, or at the latest when power flows back."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.story import names
+from thawline.story.figures import degrees, kilowatt, lasting
+from thawline.story.gates import Gate, coldest, coldest_path
+from thawline.story.scene import Scene
+from thawline.story.story import Evidence, Lost, Span, TurningPoint
+from thawline.story.stretches import ROOT_12, Edge, Rule, stretches, two_states
+from thawline.story.switching import spans_of
+from thawline.story.thresholds import threshold
+from thawline.story.told import Told, mean_over, seen, silent, turning
+
+#: The limit is quoted as it stood this long after it left zero [s].
+LATER_S = 60.0
+
+
+def _why_limit(scene: Scene, gate: Gate, t_s: float) -> tuple[str, tuple[Evidence, ...]]:
+    path, cell = coldest_path(scene), coldest(scene, t_s)
+    limit = seen(scene, gate.path, t_s + LATER_S, 0.0)
+    to = f" and stood at {kilowatt(limit[0].value)} {lasting(LATER_S)} later" if limit else ""
+    if path is None or cell is None:
+        text = (
+            f"The regeneration limit left zero{to}; no temperature of the pack is known then "
+            "(TractionBattery.Temperature.Min would tell why)."
+        )
+        return text, limit
+    evidence = (*seen(scene, path, t_s, gate.from_degC), *limit)
+    if abs(cell - gate.from_degC) <= threshold("learned_within_K"):
+        expected = (
+            ""
+            if gate.origin == "seen"
+            else f", expected from {degrees(gate.from_degC)} {gate.source},"
+        )
+        text = f"The coldest cell reached {degrees(cell)}{expected}: the limit left zero{to}."
+        return text, evidence
+    text = (
+        f"The regeneration limit left zero{to} with the coldest cell at {degrees(cell)}; no "
+        "signal says what had held it."
+    )
+    return text, evidence
+
+
+def _by_limit(scene: Scene, gate: Gate) -> Told:
+    points: list[TurningPoint] = []
+    spans: list[Span] = []
+    lost: list[Lost] = []
+    limit = scene.signals[gate.path]
+    for stretch in gate.open or ():
+        if stretch.begins is not None:
+            text, evidence = _why_limit(scene, gate, stretch.begins.seen_s)
+            points += turning("regeneration-returns", stretch.begins, text, evidence)
+            lost += silent("regeneration-returns", stretch.begins)
+        highest = float(np.nanmax(limit[stretch.first : stretch.last + 1]))
+        text = f"Up to {kilowatt(highest)} of regeneration was allowed."
+        spans.extend(spans_of(scene, "regeneration", stretch, limit, text))
+    return Told(tuple(points), tuple(spans), tuple(lost))
+
+
+def regenerated(scene: Scene) -> tuple[NDArray[np.float64], str] | None:
+    """Find the power that flows back while the car moves.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+
+    Returns
+    -------
+    tuple of ndarray of float64, shape (n,) and str or None
+        The power, never negative [kW], and the name of the flow; None if nothing tells.
+    """
+    speed = scene.signal(names.SPEED)
+    driving, pack = scene.flow("driving"), scene.flow("pack")
+    if driving is not None:
+        return np.maximum(-driving.kW, 0.0), "driving"
+    if pack is None or speed is None:
+        return None
+    moving = np.abs(speed) > threshold("drive_on_km_per_h")
+    return np.where(moving, np.maximum(pack.kW, 0.0), 0.0 * pack.kW), "pack"
+
+
+def _braked_without(scene: Scene, power: NDArray[np.float64], before: int) -> float | None:
+    """Find the last firm braking without power flowing back, before a tick [s]."""
+    speed = scene.signal(names.SPEED)
+    if speed is None or before < 3:
+        return None
+    slowing = -np.gradient(speed[:before], scene.step_s)
+    firm = (np.nan_to_num(slowing) > threshold("braking_km_per_h_per_s")) & (
+        np.nan_to_num(power[:before]) < threshold("power_on_kW")
+    )
+    # in town speed the blending fades out near standstill; look above a brisk walk
+    at = np.flatnonzero(firm & (np.nan_to_num(speed[:before]) > 15.0))
+    return float(scene.t[at[-1]]) if len(at) else None
+
+
+def _by_power(scene: Scene, gate: Gate, drive_from: tuple[float | None, ...]) -> Told:
+    cure = "map TractionBattery.Limits.RegenerationPower"
+    found = regenerated(scene)
+    if found is None:
+        because = "neither a limit nor power flowing back is recorded."
+        return Told(lost=(Lost("regeneration", because, cure),))
+    power, name = found
+    because = (
+        "no limit of regeneration is recorded; its return is told at the latest, when power "
+        "first flows back in a drive."
+    )
+    lost = [Lost("regeneration-returns", because, cure)]
+    band_kW = 4.0 * threshold("power_on_kW")
+    state = two_states(power, band_kW, threshold("off_share") * band_kW)
+    rule = Rule(2.0, 15.0, 2.0)
+    spans: list[Span] = []
+    points: list[TurningPoint] = []
+    for number, stretch in enumerate(stretches(scene.t, scene.step_s, state, rule)):
+        text = "Power flowed back into the pack while the car braked."
+        spans.extend(spans_of(scene, "regeneration", stretch, power, text))
+        if number or stretch.begins is None:
+            continue
+        since = _braked_without(scene, power, stretch.first)
+        cell, path = coldest(scene, 0.0), coldest_path(scene)
+        was_cold = cell is not None and cell < gate.from_degC
+        if since is None and not was_cold:
+            continue  # nothing shows that it had ever been away
+        at = stretch.begins
+        earliest = since if since is not None else next((d for d in drive_from if d), 0.0)
+        now = coldest(scene, at.t_s)
+        cell_now = "" if now is None else f", with the coldest cell at {degrees(now)}"
+        level = mean_over(power, stretch.first, stretch.last) or 0.0
+        text = (
+            f"At the latest here: {kilowatt(level)} flowed back{cell_now}; "
+            + (
+                f"the car had braked without it at {since:.0f} s"
+                if since is not None
+                else f"the coldest cell had been below {gate.wording('it')} before"
+            )
+            + ". No limit is recorded, so it may have returned earlier."
+        )
+        evidence = (
+            Evidence(name, level, "kW", band_kW, at.t_s),
+            *(seen(scene, path, at.t_s, gate.from_degC) if path else ()),
+        )
+        late = Edge(at.t_s, max(at.t_s - (earliest or 0.0), scene.step_s) / ROOT_12)
+        points += turning("regeneration-returns", late, text, evidence)
+    return Told(tuple(points), tuple(spans), tuple(lost))
+
+
+def tell_regeneration(scene: Scene, gate: Gate, drive_from: tuple[float | None, ...]) -> Told:
+    """Tell the lane of regeneration.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    gate : Gate
+        The limit of regenerative power.
+    drive_from : tuple of float or None
+        When drives began; None where it was not seen [s].
+
+    Returns
+    -------
+    Told
+        Spans and turning points.
+    """
+    if gate.open is None:
+        return _by_power(scene, gate, drive_from)
+    return _by_limit(scene, gate)

@@ -1,0 +1,69 @@
+"""Say what keeps charging, regeneration or pack heating from being more at an instant."""
+
+from __future__ import annotations
+
+from thawline.errors import RequestError, did_you_mean
+from thawline.recording.flows import Flows
+from thawline.recording.recording import Recording
+from thawline.story.figures import moment
+from thawline.story.story import Story, WhyNot
+from thawline.story.tell import find_acts
+from thawline.story.why_charging import why_not_charging
+from thawline.story.why_heating import why_not_heating
+from thawline.story.why_regeneration import why_not_regeneration
+
+WHATS = ("charging", "regeneration", "pack-heating")
+
+
+def why_not(recording: Recording, flows: Flows, story: Story, what: str, t_s: float) -> WhyNot:
+    """Say what keeps something from being more at an instant.
+
+    Every limit that the recording tells is put as the power that it allows; the tightest
+    one is the answer, if what flows is near it.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    flows : Flows
+        Its powers.
+    story : Story
+        Its story.
+    what : str
+        ``charging``, ``regeneration`` or ``pack-heating``.
+    t_s : float
+        The instant, since the recording's start [s].
+
+    Returns
+    -------
+    WhyNot
+        The limit, in one sentence with its numbers.
+
+    Raises
+    ------
+    RequestError
+        If ``what`` is none of the three, or the instant lies outside the recording.
+    """
+    if what not in WHATS:
+        known = ", ".join(WHATS)
+        raise RequestError(
+            f"what (={what!r}) must be one of {known}", cure=did_you_mean(what, WHATS)
+        )
+    if not 0.0 <= t_s <= recording.duration_s:
+        raise RequestError(
+            f"the instant (={t_s:g} s) must be in [0, {recording.duration_s:g}] s",
+            cure="choose one within the recording",
+        )
+    for span in story.spans:
+        if span.lane == "no-data" and span.from_s < t_s < span.to_s:
+            text = (
+                f"Nothing was recorded from {moment(span.from_s)} to {moment(span.to_s)}, so "
+                f"no limit of {what} is known."
+            )
+            return WhyNot(what, t_s, "nothing-known", None, text, ())
+    acts = find_acts(recording, flows)
+    if what == "charging":
+        return why_not_charging(acts, t_s)
+    if what == "regeneration":
+        return why_not_regeneration(acts, t_s)
+    return why_not_heating(acts, story, t_s)
