@@ -97,6 +97,7 @@ def morning(
     T, Tc, Tm = outside + rng.uniform(0.0, 5.0), 0.0, 0.0
     Tc = Tm = T
     Cm = 22.0 * count * max(rng.normal(1.0, 0.25), 0.4)
+    Tw, Cw = Tm, 0.18 * Cm  # a winding stands tens of kelvin above the iron while it heats
     litres = rng.uniform(6.0, 12.0)
     Cc, flow = litres * 3.45, rng.uniform(8.0, 20.0)
     track = {name: np.empty(len(t)) for name in ("T", "in", "out", "m", "i", "u", "jr", "amb", "q")}
@@ -107,14 +108,15 @@ def morning(
         i = pack[k] * 1e3 / (open_V + i * R)
         q = W * (1.0 - np.exp(-1.2 / W)) * (Tc - T)
         joule, lost = i * i * R / 1e3, UA * (T - outside) / 1e3
-        to_c = 0.5 * count * (Tm - Tc)
+        to_c, to_m = 0.3 * count * (Tm - Tc), 0.075 * count * (Tw - Tm)
         for name, value in zip(
-            track, (T, Tc, Tc - q / W, Tm, i, open_V + i * R, joule, lost, q), strict=True
+            track, (T, Tc, Tc - q / W, Tw, i, open_V + i * R, joule, lost, q), strict=True
         ):
             track[name][k] = value
         T += (q + joule - lost) / C * STEP_S
         Tc += (to_c - q) / Cc * STEP_S
-        Tm += (heating[k] * count - to_c) / Cm * STEP_S
+        Tm += (0.15 * heating[k] * count + to_m - to_c) / (Cm - Cw) * STEP_S
+        Tw += (0.85 * heating[k] * count - to_m) / Cw * STEP_S
     kWh = STEP_S / 3600.0
     electrical = {
         "supply": supply.sum() * kWh,
@@ -132,7 +134,12 @@ def morning(
         "coolant-into-pack": track["q"].sum() * kWh,
         "stored-in-pack": C * (T - track["T"][0]) / 3600.0,
         "pack-to-ambient": track["amb"].sum() * kWh,
-        "stored-elsewhere": (Cm * (Tm - track["m"][0]) + Cc * (Tc - track["in"][0])) / 3600.0,
+        "stored-elsewhere": (
+            (Cm - Cw) * (Tm - track["m"][0])
+            + Cw * (Tw - track["m"][0])
+            + Cc * (Tc - track["in"][0])
+        )
+        / 3600.0,
         "unaccounted": 0.0,
     }
     gaps = (Gap(0.4 * duration, 0.4 * duration + 240.0),) if gap else ()

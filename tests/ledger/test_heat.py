@@ -33,7 +33,7 @@ def test_every_line_in_closed_form() -> None:
     assert kWh["drive-unit-heating"] == pytest.approx(1.5)
     assert kWh["stored-in-pack"] == pytest.approx(400.0 * 10.0 / 3600.0, rel=1e-3)
     assert kWh["pack-to-ambient"] == pytest.approx(10.0 * 5.0 / 1e3, rel=0.01)
-    assert kWh["stored-elsewhere"] == pytest.approx(20.0 * 0.85 * 40.0 / 3600.0, rel=1e-3)
+    assert kWh["stored-elsewhere"] == pytest.approx(20.0 * 0.95 * 40.0 / 3600.0, rel=1e-3)
     assert kWh["coolant-into-pack"] is None
     assert kWh["unaccounted"] == pytest.approx(
         kWh["drive-unit-heating"]

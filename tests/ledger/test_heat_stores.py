@@ -55,9 +55,21 @@ def test_metal_and_coolant() -> None:
         BATTERY + "Coolant.OutletTemperature": warming(-10.0, 30.0),
     }
     entry = stored_elsewhere_entry(basis_made(recording(values, vehicle=car)))
-    metal = 2 * 20.0 * 0.85 * 40.0 / 3600.0
+    metal = 2 * 20.0 * 0.95 * 40.0 / 3600.0
     fluid = 10.0 * 3.45 * 30.0 / 3600.0  # 1.077 kg/l times 3.2 kJ/(kg*K), near 5 degC
     assert nominal(entry.kWh) == pytest.approx(metal + fluid, rel=0.01)
+
+
+def test_a_winding_that_is_still_heated_is_ahead_of_the_metal() -> None:
+    """While kilowatts heat the winding, its rise says less of the metal's, less surely."""
+    rise = {MOTOR + "Rear.Temperature": warming(-10.0, 40.0)}
+    ends_hot = lambda t: np.where(t > 600.0, 3.4, 0.0)  # noqa: E731  # used once
+    still = stored_elsewhere_entry(basis_made(recording(rise)))
+    hot = stored_elsewhere_entry(
+        basis_made(recording({**rise, MOTOR + "StandstillHeat": ends_hot}))
+    )
+    assert nominal(hot.kWh) == pytest.approx(6.0 / 40.0 * nominal(still.kWh), rel=0.01)
+    assert deviation(hot.kWh) / nominal(hot.kWh) > deviation(still.kWh) / nominal(still.kWh)
 
 
 def test_coolant_at_the_motor_is_no_winding() -> None:

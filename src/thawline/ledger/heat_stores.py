@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from thawline.ledger.basis import Basis
 from thawline.ledger.energy import HOUR_S
 from thawline.ledger.entry import Entry, unknown
@@ -16,6 +18,8 @@ OUTLET = BATTERY + "Coolant.OutletTemperature"
 AT_MOTOR = MOTOR + "EngineCoolant.Temperature"
 #: How far drive units and coolant rise when they heat a cold pack [K].
 USUAL_RISE_K = 40.0
+#: So long the metal takes to follow its winding [s].
+CATCH_UP_S = 60.0
 
 
 def pack_capacity(basis: Basis) -> tuple[UFloat, str, str]:
@@ -91,6 +95,16 @@ def glycol_fraction(basis: Basis) -> tuple[float, float, str]:
     return nominal(usual), deviation(usual), note
 
 
+def _still_hotter(basis: Basis, count: int) -> UFloat:
+    """How far windings stand above the metal at the end, more than at the beginning [K]."""
+    power = basis.powers.get("drive-unit-heating")
+    if power is None:
+        return NOTHING
+    ticks = max(1, round(CATCH_UP_S / power.step_s))
+    more = float(np.mean(power.kW[-ticks:]) - np.mean(power.kW[:ticks])) / max(count, 1)
+    return prior("winding_above_metal") * more
+
+
 def _metal(basis: Basis) -> tuple[UFloat, str] | None:
     """Heat kept by the drive units' metal, by their windings' rise."""
     units = basis.recording.vehicle.drive_units
@@ -103,11 +117,12 @@ def _metal(basis: Basis) -> tuple[UFloat, str] | None:
     found = [t for path in windings if (t := of_channel(basis, path)) is not None]
     if not found:
         return None
-    share = prior("winding_to_mean")
     count = len(found) if units.count is None else max(units.count, 1)
+    lag, share = _still_hotter(basis, count), prior("winding_to_mean")
     total: UFloat = NOTHING
     for temperature in found:
-        total = total + each * share * rise_of(basis, temperature) * (count / len(found)) / HOUR_S
+        rise = share * (rise_of(basis, temperature) - lag)
+        total = total + each * rise * (count / len(found)) / HOUR_S
     return total, f"drive units by {len(found)} winding temperature(s)"
 
 

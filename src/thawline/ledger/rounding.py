@@ -13,6 +13,8 @@ import math
 
 #: Up to these three digits two are kept, up to the next one is [1].
 TWO_DIGITS_TO, ONE_DIGIT_TO = 354, 949
+#: Forgives a binary float that stands just below its decimal [1].
+FLOAT = 1e-9
 
 
 def decimals(sigma: float) -> int:
@@ -29,7 +31,7 @@ def decimals(sigma: float) -> int:
         Decimals; negative for tens and more.
     """
     exponent = math.floor(math.log10(sigma))
-    digits = round(sigma / 10.0 ** (exponent - 2))
+    digits = math.floor(sigma / 10.0 ** (exponent - 2) + FLOAT)
     if digits > ONE_DIGIT_TO:
         return -exponent  # 950 becomes 1000: its two digits end one place higher
     return 1 - exponent if digits <= TWO_DIGITS_TO else -exponent
