@@ -46,6 +46,7 @@ def test_everything_mapped_leaves_only_priors():
     found = told(*EVERYTHING, more="cells_in_series = 108\n")
     rough = {names: each for names, each in found.items() if each.verdict == "can_roughly"}
     assert set(rough) == {
+        ("heat", "cell-resistance"),
         ("heat", "stored-in-pack"),
         ("heat", "coolant-into-pack"),
         ("heat", "pack-to-ambient"),
@@ -102,10 +103,12 @@ def test_the_mean_stands_in_for_the_coldest_cell():
 
 
 def test_a_key_of_the_vehicle_file_can_be_the_cure():
-    """The charger's rating takes the place of the supply's offer."""
-    name = ("turning-point", "charger-at-full-power")
-    assert told(*PHASE)[name].verdict == "can_roughly"
-    assert told(*PHASE, more="[charger]\nrated_kW = 11\n")[name].verdict == "can"
+    """Everything of the coolant is mapped; what share of it is glycol only the file can say."""
+    name = ("heat", "coolant-into-pack")
+    coolant = [BATTERY + "Coolant." + x for x in ("Flow", "InletTemperature", "OutletTemperature")]
+    assert told(*coolant)[name].cure == "give [coolant] glycol_mass_fraction"
+    given = told(*coolant, more="[coolant]\nglycol_mass_fraction = 0.5\n")[name]
+    assert given.verdict == "can"
 
 
 @settings(max_examples=60, deadline=None)
