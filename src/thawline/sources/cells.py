@@ -131,7 +131,7 @@ def read_states(cells: Cells) -> tuple[NDArray[np.float64], dict[float, str]] | 
     tuple of ndarray of float64 and dict of float to str, or None
         Codes [1] (NaN where empty) and their names; None if these are not states but text.
     """
-    distinct = sorted(cells.words.unique().to_list())
+    distinct = sorted(cells.words.unique().to_list(), key=lambda word: (word.lower(), word))
     if len(distinct) > MOST_STATES:
         return None
     known = state_words()

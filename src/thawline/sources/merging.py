@@ -63,7 +63,7 @@ def merged(streams: Sequence[Iterator[Piece]]) -> Iterator[Piece]:
     Yields
     ------
     Piece
-        Pieces of the whole; frames of equal time keep the order of the streams.
+        Pieces of the whole; frames of one stream keep their order.
     """
     if len(streams) == 1:
         yield from streams[0]
