@@ -75,18 +75,19 @@ def why_nots(explained: Explained) -> list[Instant]:
     Returns
     -------
     list of Instant
-        A handful of answers in the order of time. Where nothing is known of something at
-        any instant, it says so once.
+        A handful of answers in the order of time. An answer that has not changed since the
+        instant before is not repeated, and that nothing is known is said once.
     """
     recording, flows, story = explained.recording, explained.flows, explained.story
     found: list[Instant] = []
     nothing: dict[str, Instant] = {}
+    last: dict[str, str] = {}
     for when, t_s, what in _questions(explained):
         instant = Instant(when, why_not(recording, flows, story, what, t_s))
         if instant.answer.limit == "nothing-known":
             nothing.setdefault(what, instant)
-        else:
+        elif last.get(what) != instant.answer.because:
             found.append(instant)
-    known = {instant.answer.what for instant in found}
-    found.extend(instant for what, instant in nothing.items() if what not in known)
-    return found
+            last[what] = instant.answer.because
+    found.extend(instant for what, instant in nothing.items() if what not in last)
+    return sorted(found, key=lambda instant: instant.answer.t_s)

@@ -21,7 +21,8 @@ from thawline.report.series import Chart, charts_of, missing_charts
 DASHES = {"solid": "", "dashed": "6", "dotted": "2 4", "dotdash": "2 4 6 4", "dashdot": "6 4 2 4"}
 FEEDING = (
     "Where the power went. Plain areas were fed by the supply, hatched ones by the pack. The top "
-    "of the plain areas is the power that the supply gave."
+    "of the plain areas is the power that the supply gave. Where both fed at once, every load is "
+    "shared in proportion."
 )
 
 
