@@ -77,13 +77,10 @@ def _ceiling(
     scene: Scene, offer: Offer, kW: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], str] | None:
     rated, offered = offer.rated_kW, offer.supply_kW
-    full = np.full(len(kW), np.inf if rated is None else rated)
-    if offered is not None:
-        full = np.fmin(full, offered)
-        if rated is None:
-            full = offered
     if offered is not None or rated is not None:
-        return full, "told"
+        own = np.full(len(kW), np.nan if rated is None else rated)
+        own = np.where(offer.outside, np.nan, own)
+        return own if offered is None else np.fmin(own, offered), "told"
     level = _plateau(scene, kW)
     return None if level is None else (np.full(len(kW), level), "plateau")
 

@@ -31,6 +31,8 @@ class Offer:
         Supply voltage on the clock; None if no signal tells [V].
     supply_kW : ndarray of float64, shape (n,) or None
         Offered current times voltage, over the phases in use [kW].
+    outside : ndarray of bool, shape (n,)
+        Where direct current comes from a charger outside, so that the car's own does not count.
     rated_kW : float or None
         Rating of the charger in the car [kW].
     signals : tuple of str
@@ -42,6 +44,7 @@ class Offer:
     amps: NDArray[np.float64] | None
     volts: NDArray[np.float64] | None
     supply_kW: NDArray[np.float64] | None
+    outside: NDArray[np.bool_]
     rated_kW: float | None
     signals: tuple[str, ...]
     phases: int
@@ -63,7 +66,8 @@ class Offer:
         if self.supply_kW is not None and not np.isnan(self.supply_kW[i]):
             near = self.supply_kW[max(0, i - STEADY_TICKS) : i + STEADY_TICKS + 1]
             offered = float(np.nanmedian(near))
-        if self.rated_kW is not None and (offered is None or self.rated_kW < offered):
+        own = self.rated_kW is not None and not self.outside[i]
+        if own and self.rated_kW is not None and (offered is None or self.rated_kW < offered):
             return self.rated_kW, "charger-rating"
         return None if offered is None else (offered, "supply")
 
@@ -81,11 +85,11 @@ class Offer:
             For instance ``24 A at 208 V, 5.0 kW``; None if nothing tells.
         """
         parts = []
-        if self.amps is not None and not np.isnan(self.amps[i]):
+        if self.amps is not None and not np.isnan(self.amps[i]) and not self.outside[i]:
             parts.append(plain(float(np.round(self.amps[i], 1)), "A"))
         if self.volts is not None and self.volts[i] > threshold("supply_gone_V"):
             parts.append(f"at {self.volts[i]:.0f} V" if parts else f"{self.volts[i]:.0f} V")
-        if self.phases > 1:
+        if self.phases > 1 and not self.outside[i]:
             parts.append(f"on {self.phases} phases")
         if self.supply_kW is not None and not np.isnan(self.supply_kW[i]):
             return f"{' '.join(parts)}, {kilowatt(float(self.supply_kW[i]))}"
@@ -128,6 +132,19 @@ def _amps(scene: Scene) -> tuple[NDArray[np.float64] | None, tuple[str, ...]]:
     return (_lowest(parts) if parts else None), tuple(signals)
 
 
+def _outside(scene: Scene) -> NDArray[np.bool_]:
+    """Tell where direct current comes from a charger outside."""
+    volts, amps = scene.signal(names.DIRECT_VOLTAGE), scene.signal(names.DIRECT_CURRENT)
+    outside = np.zeros(len(scene.t), dtype=np.bool_)
+    if volts is None or amps is None:
+        return outside
+    live = np.nan_to_num(volts) > threshold("supply_present_V")
+    outside |= live & (np.nan_to_num(amps) > PHASE_IN_USE_A)
+    for path in scene.like(names.PHASE_VOLTAGE):
+        outside &= ~(np.nan_to_num(scene.signals[path]) > threshold("supply_present_V"))
+    return outside
+
+
 def read_offer(scene: Scene) -> Offer:
     """Read what the supply offers over the recording.
 
@@ -154,8 +171,16 @@ def read_offer(scene: Scene) -> Offer:
         live = np.sum(voltages, axis=0) > threshold("supply_gone_V")
         alternating = np.where(live, alternating, np.nan)
         signals = (*signals, *dict.fromkeys(used))
+    outside = _outside(scene)
+    direct = scene.signal(names.DIRECT_LIMIT)
+    if outside.any() and direct is not None:
+        most = direct * scene.signals[names.DIRECT_VOLTAGE] / 1e3
+        alternating = np.where(outside, most, np.nan if alternating is None else alternating)
+        signals = (*signals, names.DIRECT_LIMIT, names.DIRECT_VOLTAGE)
+    elif outside.any() and alternating is not None:
+        alternating = np.where(outside, np.nan, alternating)
     rated = scene.recording.vehicle.charger.rated_kW
-    return Offer(amps, volts, alternating, rated, signals, max(1, len(used)))
+    return Offer(amps, volts, alternating, outside, rated, signals, max(1, len(used)))
 
 
 def offer_unknown(offer: Offer) -> str:
