@@ -46,6 +46,15 @@ def test_a_home_is_found(tmp_path, monkeypatch):
     assert open_library(Path("~/kept")).folder == tmp_path / "kept"
 
 
+@pytest.mark.parametrize("name", ["a b", "50%20 #1?mode=ro", "Möwe", "\udcff"])
+def test_any_folder_name_will_do(tmp_path, name):
+    """What means something in an address of a database means nothing here."""
+    library = open_library(tmp_path / name)
+    assert library.catalogue.is_file()
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+    assert listing(library) == []
+
+
 @pytest.mark.parametrize("below", ["", "deeper"])
 def test_a_file_is_no_folder(tmp_path, below):
     """A path that is a file, or leads through one."""

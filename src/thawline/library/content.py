@@ -61,8 +61,8 @@ def _sum_of_file(path: Path) -> bytes:
 def content_key(files: Sequence[Path], vehicle_text: str, databases: Sequence[Path]) -> str:
     """Sum up what a recording is made from.
 
-    Compressed files count by what is in them, so a log and its compressed copy are the same;
-    names and times of files do not count, nor does how the vehicle file ends its lines.
+    Files packed by gzip, bzip2 or xz count by what is in them, so a log and its packed copy are
+    the same; other archives count as they are. Names and times of files do not count, nor does how the vehicle file ends its lines.
 
     Parameters
     ----------
