@@ -62,7 +62,8 @@ def content_key(files: Sequence[Path], vehicle_text: str, databases: Sequence[Pa
     """Sum up what a recording is made from.
 
     Files packed by gzip, bzip2 or xz count by what is in them, so a log and its packed copy are
-    the same; other archives count as they are. Names and times of files do not count, nor does how the vehicle file ends its lines.
+    the same; other archives count as they are. Names and times of files do not count, nor does
+    how the vehicle file ends its lines.
 
     Parameters
     ----------
