@@ -183,6 +183,7 @@ def _signal(
         maximum=None if signal.maximum is None else float(signal.maximum),
         choices={int(code): str(name) for code, name in (signal.choices or {}).items()},
         condition=condition,
+        comment=signal.comment or "",
     )
 
 

@@ -59,6 +59,8 @@ class SignalLayout:
         When a multiplexed signal is present; None: always.
     bus : str, optional
         Only frames of this bus hold the signal; None: those of any bus.
+    comment : str
+        What the database says of the signal in words; no part of the layout.
     """
 
     name: str
@@ -77,6 +79,7 @@ class SignalLayout:
     choices: Mapping[int, str] = field(default_factory=dict)
     condition: Condition | None = None
     bus: str | None = None
+    comment: str = field(default="", compare=False)
 
     @property
     def key(self) -> str:
