@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from thawline.report.numbers import number, quantity, symbol, uncertain
+from thawline.report.numbers import number, quantity, symbol, tied, uncertain
 
 
 @pytest.mark.parametrize(
@@ -53,3 +53,11 @@ def test_uncertain_values_follow_the_particle_data_group(value, sigma, words):
     The third is the rule's third case, 950 to 999 (from memory, like the numbers).
     """
     assert uncertain(value, sigma) == words
+
+
+def test_numbers_keep_their_units():
+    """A number and its unit never part at the end of a line."""
+    assert tied("at −12.5 °C for 31 min") == "at −12.5\u00a0°C for 31\u00a0min"
+    assert tied("4.43 ± 0.04 kWh") == "4.43\u00a0±\u00a00.04\u00a0kWh"
+    assert tied("5 windings") == "5 windings"
+    assert tied(7) == 7

@@ -8,7 +8,7 @@ import pytest
 from tests.report import morning
 from thawline.recording.recording import Channel
 from thawline.report.explained import Finding, Note
-from thawline.report.page import page, set_page, tied
+from thawline.report.page import page, set_page
 from thawline.story.story import Evidence, Lost
 
 EVIL = '<script>alert("x")</script><img src=x onerror=alert(1)>'
@@ -155,13 +155,3 @@ def test_the_real_sentences_are_set():
     for explained in (morning.explained(), morning.bare()):
         reader = read(page(explained))
         assert any("Cautions" in words for words in reader.text)
-
-
-def test_numbers_keep_their_units():
-    """A number and its unit never part at the end of a line."""
-    assert tied("at −12.5 °C for 31 min") == "at −12.5\u00a0°C for 31\u00a0min"
-    assert tied("4.43 ± 0.04 kWh") == "4.43\u00a0±\u00a0\u00a00.04\u00a0kWh".replace(
-        "\u00a0\u00a0", "\u00a0"
-    )
-    assert tied("5 windings") == "5 windings"
-    assert tied(7) == 7

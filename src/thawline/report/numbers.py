@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import csv
 import math
+import re
 from functools import cache
 from importlib.resources import files
 
 from thawline.ledger.rounding import plus_minus
+
+NO_BREAK = "\u00a0"
+#: A space that belongs to a number and its unit.
+UNIT_AFTER_NUMBER = re.compile(
+    r"(?<=\d) (?=(?:kWh?|°C|%|min|s|h|K|A|V|W|points|±)(?!\w))|(?<=±) (?=\d)"
+)
 
 
 @cache
@@ -100,3 +107,22 @@ def uncertain(value: float | None, sigma: float | None) -> str:
     if value is None or not math.isfinite(value):
         return "not known"
     return plus_minus(value, math.nan if sigma is None else sigma, "").strip()
+
+
+def tied(value: object) -> object:
+    """Keep a number and its unit on one line, whatever the width of the page.
+
+    Parameters
+    ----------
+    value : object
+        What is about to be written.
+
+    Returns
+    -------
+    object
+        Text with no-break spaces before units and around ±; anything else, and what is
+        marked as safe, as it is.
+    """
+    if type(value) is not str:
+        return value
+    return UNIT_AFTER_NUMBER.sub(NO_BREAK, value)

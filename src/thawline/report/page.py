@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
@@ -16,7 +15,7 @@ from thawline.report.figure import LEFT, RIGHT
 from thawline.report.flow_picture import Picture, flow_picture
 from thawline.report.heading import heading_of
 from thawline.report.moments import Moments, moments_of
-from thawline.report.numbers import uncertain
+from thawline.report.numbers import tied, uncertain
 from thawline.report.palette import palette
 from thawline.report.panels import panels_of
 from thawline.report.prose import Prose, cautions, prose_of
@@ -25,10 +24,6 @@ from thawline.report.quality import quality_sentences
 if TYPE_CHECKING:  # jinja2 is needed for pages only
     from jinja2 import Environment
 
-#: A space that belongs to a number and its unit.
-UNIT_AFTER_NUMBER = re.compile(
-    r"(?<=\d) (?=(?:kWh?|°C|%|min|s|h|K|A|V|W|points|±)(?!\w))|(?<=±) (?=\d)"
-)
 #: Width of a flow picture and of its labels, on wide and on narrow screens [px].
 WIDE, NARROW = (760.0, 190.0), (360.0, 104.0)
 
@@ -159,25 +154,6 @@ def set_page(explained: Explained, prose: Prose) -> str:
             cautions=cautions(),
         )
     )
-
-
-def tied(value: object) -> object:
-    """Keep a number and its unit on one line, whatever the width of the page.
-
-    Parameters
-    ----------
-    value : object
-        What the template is about to write.
-
-    Returns
-    -------
-    object
-        Text with no-break spaces before units and around ±; anything else, and what is
-        marked as safe, as it is.
-    """
-    if type(value) is not str:
-        return value
-    return UNIT_AFTER_NUMBER.sub("\u00a0", value)
 
 
 @cache

@@ -10,7 +10,7 @@ from thawline.report.chronicle import Entry, chronicle, title_of
 from thawline.report.explained import Explained
 from thawline.report.heading import heading_of
 from thawline.report.moments import Moments, moments_of
-from thawline.report.numbers import uncertain
+from thawline.report.numbers import NO_BREAK, tied, uncertain
 from thawline.report.prose import Prose, cautions, prose_of
 from thawline.report.quality import quality_sentences
 
@@ -77,13 +77,14 @@ def _cure(cure: str) -> str:
 
 def _wrapped(words: str, indent: str, further: str | None = None) -> list[str]:
     clean = " ".join("".join(c if c.isprintable() else " " for c in words).split())
-    return textwrap.wrap(
-        clean,
+    wrapped = textwrap.wrap(
+        str(tied(clean)),
         WIDTH,
         initial_indent=indent,
         subsequent_indent=indent if further is None else further,
         break_on_hyphens=False,
-    ) or [indent.rstrip()]
+    )
+    return [line.replace(NO_BREAK, " ") for line in wrapped] or [indent.rstrip()]
 
 
 def _titled(title: str, unit: str = "") -> list[str]:
