@@ -37,23 +37,22 @@ def check(
     read = read_vehicle(vehicle)
     found = read_database(database) if database else None
     result = check_vehicle(read, found, None)
-    recorded = _recorded(logs or [], vehicle, database or [])
+    samples, warnings = _recorded(logs, vehicle, database or []) if logs else ({}, [])
     if as_json:
+        recorded = {"recorded": samples, "warnings": warnings} if logs else {}
         answer_json({**check_json(result), **recorded})
         return
     answer(check_text(result))
-    for path, samples in recorded.get("recorded", {}).items():
-        answer(f"  {samples:>9} samples  {path}")
-    for text in recorded.get("warnings", []):
+    for path, count in samples.items():
+        answer(f"  {count:>9} samples  {path}")
+    for text in warnings:
         answer(f"  note: {text}")
 
 
 def _recorded(
     logs: list[Path], vehicle: Path, databases: list[Path]
-) -> dict[str, dict[str, int] | list[str]]:
+) -> tuple[dict[str, int], list[str]]:
     """Try the vehicle file on logs, without keeping anything."""
-    if not logs:
-        return {}
     from thawline.recording.gather import gather
     from thawline.signals.database import read_database
     from thawline.vehicle.read import read_vehicle
@@ -64,4 +63,4 @@ def _recorded(
         path: len(recording.channels[path].t) if path in recording.channels else 0
         for path in read.signals
     }
-    return {"recorded": samples, "warnings": list(recording.quality.warnings)}
+    return samples, list(recording.quality.warnings)

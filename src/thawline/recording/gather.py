@@ -92,7 +92,7 @@ def _channels(
     channels: dict[str, Channel] = {}
     warnings: list[str] = []
     for spec in vehicle.signals.values():
-        parts = [pile.raws[spec.from_] for pile in piles if spec.from_ in pile.raws]
+        parts = [pile.raws[spec.path] for pile in piles if spec.path in pile.raws]
         parts = [part for part in parts if len(part.t)] or parts[:1]
         if not parts:
             continue

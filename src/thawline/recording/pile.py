@@ -20,7 +20,7 @@ class Pile:
     Parameters
     ----------
     raws : dict of str to Raw
-        Samples by the vehicle file's ``from``; times since the epoch or the log's zero [s].
+        Samples by concrete catalogue path; times since the epoch or the log's zero [s].
     first, last : float
         First and last time [s].
     intervals : tuple of (float, float)

@@ -30,11 +30,11 @@ FEW = 0.01
 
 
 def _layouts(vehicle: Vehicle, database: Database) -> dict[str, SignalLayout]:
-    """Find every mapped signal in the database, by the vehicle file's ``from``."""
+    """Find every mapped signal in the database, by its path."""
     found = {}
     for spec in vehicle.signals.values():
         try:
-            found[spec.from_] = replace(database.signal(spec.from_), bus=spec.bus)
+            found[spec.path] = replace(database.signal(spec.from_, bus=spec.bus), bus=spec.bus)
         except DatabaseError as error:
             raise VehicleFileError(
                 f"{spec.from_!r} is not in the database",
@@ -107,8 +107,11 @@ def pile_frames(
             cure="add --database FILE.dbc",
         )
     layouts = _layouts(vehicle, database)
-    wanted = list({layout.key: layout for layout in layouts.values()}.values())
-    state, decoded, silent = ClockState(), [], []
+    wanted: dict[str | None, dict[str, SignalLayout]] = {}
+    for layout in layouts.values():
+        wanted.setdefault(layout.bus, {})[layout.key] = layout
+    decoded: dict[str | None, list[dict[str, Decoded]]] = {bus: [] for bus in wanted}
+    state, silent = ClockState(), []
     left_out: Counter[str] = Counter()
     steps: list[tuple[float, float]] = []
     count = known = duplicates = 0
@@ -130,7 +133,8 @@ def pile_frames(
         duplicates += int((~mended.keep).sum())
         kept = _kept(frames, mended.t, mended.keep)
         known += match_count(kept, database)
-        decoded.append(decode(kept, wanted))
+        for bus, signals in wanted.items():
+            decoded[bus].append(decode(kept, list(signals.values())))
         if not len(kept):
             continue
         t = np.sort(kept.t)
@@ -153,16 +157,19 @@ def pile_frames(
             file=path,
             cure="check that database, vehicle and bus belong together",
         )
-    values = join(decoded)
+    values = {bus: join(parts) for bus, parts in decoded.items()}
     warnings = list(database.warnings)
     if known < FEW * count:
         warnings.append(f"the database knows only {known} of {count} frames")
     warnings += [
         f"{item.too_short} frames were too short for {key}"
-        for key, item in values.items()
+        for joined in values.values()
+        for key, item in joined.items()
         if item.too_short
     ]
-    raws = {from_: _raw_of(values[layout.key], layout) for from_, layout in layouts.items()}
+    raws = {
+        name: _raw_of(values[layout.bus][layout.key], layout) for name, layout in layouts.items()
+    }
     quality = Quality(
         count,
         dict(left_out),

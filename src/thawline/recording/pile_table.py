@@ -87,7 +87,7 @@ def pile_table(table: Table, vehicle: Vehicle, path: Path) -> Pile:
         column, found, twice = _mended(column, path)
         steps, duplicates = max(steps, found, key=len), max(duplicates, twice)
         codes = column.values if column.labels else None
-        raws[spec.from_] = Raw(column.t, column.values, column.unit, codes, dict(column.labels))
+        raws[spec.path] = Raw(column.t, column.values, column.unit, codes, dict(column.labels))
     if not raws:
         names = ", ".join(list(table.columns)[:12])
         first = missing[0].from_ if missing else ""

@@ -27,6 +27,8 @@ FALSE = re.compile(
     r"(?i)^(off|no|none|not([ _A-Z].*)?|false|inactive|idle|disconnected|disabled|unplugged"
     r"|unconnected|unlocked|absent|open|standby|stopped|complete|completed|finished)$"
 )
+#: What databases write where there is no unit.
+NO_UNIT = {"", "-", "--", "1", "none", "None"}
 #: A code of all ones is no value if it lies this far from all others [share of the range].
 FAR = 0.3
 #: Wrong units are called an error if this share of varying samples is impossible [1].
@@ -86,7 +88,7 @@ def _unit_of(name: SignalName, spec: SignalSource, raw: Raw) -> tuple[str, list[
     """Decide the unit of the source's values: the vehicle file's, the source's, ours."""
     if spec.unit:
         return spec.unit, []
-    if raw.unit:
+    if raw.unit and raw.unit.strip() not in NO_UNIT:
         try:
             if measures_same(raw.unit, name.unit):
                 return raw.unit, []

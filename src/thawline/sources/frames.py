@@ -29,7 +29,7 @@ class Frames:
     length : ndarray of uint8, shape (n,)
         Number of payload bytes present [byte].
     data : ndarray of uint8, shape (n, 8) or (n, 64)
-        Payload; bytes past ``length`` are zero.
+        Payload; bytes past ``length`` are zero [1].
     left_out : mapping of str to int
         Lines or objects of this batch that are not data frames, by reason: ``fd``,
         ``remote``, ``error``, ``unreadable`` [1].

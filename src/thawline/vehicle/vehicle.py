@@ -135,7 +135,7 @@ class SignalSource:
     bus : str, optional
         Name of the bus, where a log has several.
     true_when : tuple of float or str
-        For states: codes or labels that mean true; empty: anything that is not zero.
+        For states: codes or labels that mean true; empty: anything that is not zero [1].
     line : int
         Line of the vehicle file that says so; 0 if unknown [1].
     """
