@@ -31,7 +31,7 @@ class Sent:
     size : ndarray of uint8, shape (n,)
         Bytes [byte].
     data : ndarray of uint8, shape (n, 8)
-        Payloads; bytes past the size are zero.
+        Payloads; bytes past the size are zero [1].
     """
 
     t: Array

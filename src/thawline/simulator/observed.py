@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from thawline.simulator.build import Build
 from thawline.simulator.car import Happened, State, World
 from thawline.simulator.charger import duty_cycle_pct
+from thawline.simulator.events import within
 from thawline.simulator.loop import Ring
-from thawline.simulator.scenario import Scenario, within
+from thawline.simulator.scenario import Scenario
 from thawline.simulator.tables import table
 
 Array = NDArray[np.float64]

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from thawline.simulator import loop
 from thawline.simulator.accounts import accounts, charge_points
 from thawline.simulator.build import Build
-from thawline.simulator.car import Happened, State, World, soaked, step
+from thawline.simulator.car import Happened, State, World, soaked
+from thawline.simulator.car_step import step
 from thawline.simulator.chance import sway
 from thawline.simulator.morning import Morning, Truth
 from thawline.simulator.observed import observe

@@ -11,84 +11,8 @@ import numpy as np
 
 from thawline.errors import RequestError
 from thawline.simulator.charger import Supply
+from thawline.simulator.events import Fault, Logger, Offer, Wish
 from thawline.simulator.reading import build_from, read_toml
-
-
-@dataclass(frozen=True)
-class Wish:
-    """Something asked for.
-
-    Parameters
-    ----------
-    what : str
-        ``charging``, ``cabin``, or ``pack`` (warm the pack without a supply).
-    from_s, to_s : float
-        When [s].
-    set_point_degC : float, optional
-        For the cabin [degC].
-    """
-
-    what: str
-    from_s: float
-    to_s: float
-    set_point_degC: float | None = None
-
-
-@dataclass(frozen=True)
-class Offer:
-    """A change of what the supply offers.
-
-    Parameters
-    ----------
-    at_s : float
-        When [s].
-    amps : float
-        New current per phase [A].
-    """
-
-    at_s: float
-    amps: float
-
-
-@dataclass(frozen=True)
-class Fault:
-    """Something broken.
-
-    Parameters
-    ----------
-    what : str
-        ``weak-pump``, ``dead-heater``, ``valve-open`` or ``stuck-sensor``.
-    from_s : float
-        Since when [s].
-    share : float
-        How much of it is broken, 0 to 1 [1].
-    where : str
-        Name of the heater, or path of the signal.
-    """
-
-    what: str
-    from_s: float = 0.0
-    share: float = 1.0
-    where: str = ""
-
-
-@dataclass(frozen=True)
-class Logger:
-    """What the logger does to the log.
-
-    Parameters
-    ----------
-    gaps : tuple of (float, float)
-        Times in which nothing is logged [s].
-    steps : tuple of (float, float)
-        When the logger's clock jumps [s], and by how much [s].
-    doubled : tuple of (float, float)
-        Times whose frames stand in the log twice [s].
-    """
-
-    gaps: tuple[tuple[float, float], ...] = ()
-    steps: tuple[tuple[float, float], ...] = ()
-    doubled: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -228,24 +152,6 @@ class Scenario:
         if not self.drive or not self.drive[0][0] <= t_s <= self.drive[-1][0]:
             return 0.0
         return float(np.interp(t_s, [p[0] for p in self.drive], [p[1] for p in self.drive]))
-
-
-def within(spans: tuple[tuple[float, float], ...], t_s: float) -> bool:
-    """Tell whether an instant lies in one of several spans.
-
-    Parameters
-    ----------
-    spans : tuple of (float, float)
-        The spans [s].
-    t_s : float
-        The instant [s].
-
-    Returns
-    -------
-    bool
-        True if it does.
-    """
-    return any(begin <= t_s < end for begin, end in spans)
 
 
 def read_scenario(path: Path) -> Scenario:

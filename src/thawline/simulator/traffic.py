@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.simulator.encode import Sent, encode
+from thawline.simulator.events import Logger
 from thawline.simulator.layout import BusLayout
 from thawline.simulator.morning import Morning
-from thawline.simulator.scenario import Logger
 
 #: Messages that fill a bus are sent at these rates [1/s].
 FILLER_RATES = (100.0, 50.0, 50.0, 20.0, 10.0, 10.0)

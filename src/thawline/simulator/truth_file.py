@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from thawline.simulator.events import within
 from thawline.simulator.morning import Morning
-from thawline.simulator.scenario import within
 
 
 def log_time_s(morning: Morning, t_s: float) -> float:

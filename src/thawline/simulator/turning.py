@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.simulator.build import Build
+from thawline.simulator.events import within
 from thawline.simulator.morning import TruePoint
 from thawline.simulator.observed import cable_path, paths
-from thawline.simulator.scenario import Scenario, within
+from thawline.simulator.scenario import Scenario
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]

@@ -1,0 +1,100 @@
+"""What happens on a morning: wishes, offers, faults, and what the logger does."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Wish:
+    """Something asked for.
+
+    Parameters
+    ----------
+    what : str
+        ``charging``, ``cabin``, or ``pack`` (warm the pack without a supply).
+    from_s, to_s : float
+        When [s].
+    set_point_degC : float, optional
+        For the cabin [degC].
+    """
+
+    what: str
+    from_s: float
+    to_s: float
+    set_point_degC: float | None = None
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A change of what the supply offers.
+
+    Parameters
+    ----------
+    at_s : float
+        When [s].
+    amps : float
+        New current per phase [A].
+    """
+
+    at_s: float
+    amps: float
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Something broken.
+
+    Parameters
+    ----------
+    what : str
+        ``weak-pump``, ``dead-heater``, ``valve-open`` or ``stuck-sensor``.
+    from_s : float
+        Since when [s].
+    share : float
+        How much of it is broken, 0 to 1 [1].
+    where : str
+        Name of the heater, or path of the signal.
+    """
+
+    what: str
+    from_s: float = 0.0
+    share: float = 1.0
+    where: str = ""
+
+
+@dataclass(frozen=True)
+class Logger:
+    """What the logger does to the log.
+
+    Parameters
+    ----------
+    gaps : tuple of (float, float)
+        Times in which nothing is logged [s].
+    steps : tuple of (float, float)
+        When the logger's clock jumps [s], and by how much [s].
+    doubled : tuple of (float, float)
+        Times whose frames stand in the log twice [s].
+    """
+
+    gaps: tuple[tuple[float, float], ...] = ()
+    steps: tuple[tuple[float, float], ...] = ()
+    doubled: tuple[tuple[float, float], ...] = ()
+
+
+def within(spans: tuple[tuple[float, float], ...], t_s: float) -> bool:
+    """Tell whether an instant lies in one of several spans.
+
+    Parameters
+    ----------
+    spans : tuple of (float, float)
+        The spans [s].
+    t_s : float
+        The instant [s].
+
+    Returns
+    -------
+    bool
+        True if it does.
+    """
+    return any(begin <= t_s < end for begin, end in spans)
