@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 from tests.report import morning
-from thawline.report.instants import why_nots
-from thawline.story.story import Story
+from thawline.report.instants import Instant, why_nots
+from thawline.story.story import Story, WhyNot
 
 WHAT = {"charging", "regeneration", "pack-heating"}
 
@@ -31,3 +31,13 @@ def test_without_turning_points_the_recording_is_asked_all_the_same():
     whens = {instant.when for instant in why_nots(replace(explained, story=story))}
     assert whens <= {"Two minutes into the recording", "At the end of the recording"}
     assert whens
+
+
+def test_the_subject_is_said_once():
+    """An answer that names its subject needs no label, another does."""
+
+    def subject(because):
+        return Instant("", WhyNot("pack-heating", 0.0, "supply", 1.0, because, ())).subject
+
+    assert subject("Pack heating is 1 kW: the supply gives no more.") == ""
+    assert subject("The supply gives no more.") == "Pack heating: "

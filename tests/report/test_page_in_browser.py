@@ -24,6 +24,15 @@ INKED = """() => {
     return data.some((value, at) => at % 4 === 3 && value > 0);
   }));
 }"""
+#: Labels of flow pictures that stick out of their picture.
+CUT = """() => [...document.querySelectorAll(".pictures svg")].flatMap((svg) => {
+  const frame = svg.getBoundingClientRect();
+  return [...svg.querySelectorAll("text")].filter((text) => {
+    const box = text.getBoundingClientRect();
+    return box.width && (box.left < frame.left - 1 || box.right > frame.right + 1
+      || box.top < frame.top - 1 || box.bottom > frame.bottom + 1);
+  }).map((text) => text.textContent);
+})"""
 RANGE = """() => {
   const range = Bokeh.documents[0].get_model_by_name("time");
   return [range.start, range.end];
@@ -75,6 +84,7 @@ def test_charts_are_drawn_and_nothing_leaves_the_page(browser, file, width):
     assert noise == []
     assert requests == [file.as_uri()]
     assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.evaluate(CUT) == []
     page.close()
 
 

@@ -37,7 +37,7 @@ if (seconds) { text = (minutes ? text + " " : "") + seconds + " s"; }
 else if (minutes >= 120 && minutes % 60 === 0) { text = minutes / 60 + " h"; }
 if (tick < 0 && whole) { text = "\\u2212" + text; }
 if (!dated) { return text; }
-const at = new Date(base + Math.round(tick * 60) * 1000);
+const at = new Date(Math.round(base / 1000 + tick * 60) * 1000);
 const left = at.getUTCSeconds() ? ":" + two(at.getUTCSeconds()) : "";
 return text + "\\n" + two(at.getUTCHours()) + ":" + two(at.getUTCMinutes()) + left;
 """

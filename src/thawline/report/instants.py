@@ -31,6 +31,12 @@ class Instant:
     when: str
     answer: WhyNot
 
+    @property
+    def subject(self) -> str:
+        """What the answer is about, with a colon; empty where the answer says so itself."""
+        subject = self.answer.what.replace("-", " ").capitalize()
+        return "" if self.answer.because.startswith(subject) else f"{subject}: "
+
 
 def _questions(explained: Explained) -> list[tuple[str, float, str]]:
     first: dict[str, float] = {}

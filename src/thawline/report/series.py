@@ -19,6 +19,8 @@ from thawline.report.thinning import thin, with_breaks
 MARGIN = 0.06
 #: Differences below this share of a chart's axis are not worth a word [1].
 TELLING = 0.03
+#: A power that never reaches this is no line worth drawing [kW].
+LEAST_KW = 0.05
 #: Dashes of further lines from one row, such as a second drive unit.
 FURTHER_DASHES = ("dashed", "dotted", "dashdot", "dotdash")
 
@@ -139,7 +141,7 @@ def _lines_of(row: dict[str, str], explained: Explained) -> list[Series]:
     colour, dash, width = row["colour"], row["dash"], float(row["width"])
     if row["origin"] == "flow":
         flow = explained.flows.flows.get(row["name"])
-        if flow is None or np.all(np.isnan(flow.kW)):
+        if flow is None or np.all(np.isnan(flow.kW)) or np.nanmax(np.abs(flow.kW)) < LEAST_KW:
             return []
         t, values = thin(explained.flows.t, flow.kW)
         return [Series(row["label"], colour, dash, width, "kW", t, values)]

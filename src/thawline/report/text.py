@@ -147,7 +147,7 @@ def _why_not(prose: Prose, moments: Moments) -> list[str]:
         if instant.when != when:
             when = instant.when
             lines += _wrapped(f"{when} ({moments.clock(instant.answer.t_s)})", "  ")
-        lines += _wrapped(f"{instant.answer.what}: {instant.answer.because}", "    ", "      ")
+        lines += _wrapped(f"{instant.subject}{instant.answer.because}", "    ", "      ")
     return [*_titled("Why not more?"), *lines] if lines else []
 
 
