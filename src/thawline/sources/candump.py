@@ -77,12 +77,19 @@ def read_candump(
             bus=bus,
             buses=tuple(buses),
             length=frame["length"].to_numpy(),
-            data=frame["word"].to_numpy().astype("<u8", copy=False).view(np.uint8).reshape(-1, 8),
+            data=_payloads(frame["word"].to_numpy(), frame["length"].to_numpy()),
             left_out=more,
             is_epoch=bool(epoch),
         )
     if epoch is None:
         raise _nothing(path, left_out)
+
+
+def _payloads(number: NDArray[np.uint64], length: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Write payloads, read as one number each, as eight bytes with zeros behind."""
+    missing = (8 * (8 - length)).astype(np.uint64)
+    # an empty payload would be shifted by a whole word, which is undefined; it is zero anyway
+    return (number << np.minimum(missing, 63)).astype(">u8").view(np.uint8).reshape(-1, 8)
 
 
 def _sum(one: dict[str, int], other: dict[str, int]) -> dict[str, int]:

@@ -15,7 +15,7 @@ from __future__ import annotations
 import polars as pl
 
 #: Columns of parsed lines: place in the batch, time [s], bus, identifier, payload length
-#: [byte] and the payload as one little-endian word.
+#: [byte] and the payload as one number, the first byte highest.
 COLUMNS = ("row", "t", "bus", "identifier", "length", "word")
 _COMPACT = (
     r"^\s*\(([^)]*)\)\s+(\S+)\s+([0-9A-Fa-f]{1,8})#([0-9A-Fa-f.]*)(?:_[0-9A-Fa-f])?(?:\s+[RT])?\s*$"
@@ -38,28 +38,27 @@ def _frame_columns(
 ) -> list[pl.Expr]:
     """Convert texts to numbers; whatever does not fit becomes null."""
     digits, signs = identifier.str.len_bytes(), payload.str.len_bytes()
-    number = (
-        identifier.str.pad_start(8, "0")
-        .str.decode("hex", strict=False)
-        .bin.reinterpret(dtype=pl.UInt32, endianness="big")
-    )
+    # a number may begin with a plus sign, a payload and an identifier may not
+    number = identifier.str.to_integer(base=16, dtype=pl.UInt32, strict=False)
+    word = payload.str.to_integer(base=16, dtype=pl.UInt64, strict=False)
     extended = (number & 0x7FFF_FFFF) | 0x8000_0000
-    word = (
-        payload.str.pad_end(16, "0")
-        .str.decode("hex", strict=False)
-        .bin.reinterpret(dtype=pl.UInt64, endianness="little")
-    )
     return [
         row.alias("row"),
         time.alias("t"),
         bus.alias("bus"),
-        pl.when(digits > 3)
+        pl.when(identifier.str.starts_with("+"))
+        .then(None)
+        .when(digits > 3)
         .then(extended)
-        .when((digits > 0) & (number <= 0x7FF))
+        .when(number <= 0x7FF)
         .then(number)
         .alias("identifier"),
-        pl.when(signs % 2 == 0).then(signs // 2).cast(pl.UInt8, strict=False).alias("length"),
-        word.alias("word"),
+        pl.when((signs % 2 == 0) & (signs <= 16)).then(signs // 2).cast(pl.UInt8).alias("length"),
+        pl.when(signs == 0)
+        .then(pl.lit(0, dtype=pl.UInt64))
+        .when(~payload.str.starts_with("+"))
+        .then(word)
+        .alias("word"),
     ]
 
 
@@ -88,37 +87,48 @@ def parse_plain(lines: pl.Series) -> tuple[pl.DataFrame, pl.DataFrame]:
     split = (
         pl.LazyFrame({"line": lines})
         .with_row_index("row")
-        .with_columns(pl.col("line").str.split_exact(" ", 3).alias("word"))
+        .with_columns(pl.col("line").str.split_exact(" ", 2).alias("cells"))
         .select(
-            "row",
-            "line",
-            pl.col("word").struct.rename_fields(["time", "bus", "rest", "direction"]),
+            "row", "line", pl.col("cells").struct.rename_fields(["time", "bus", "rest"])
         )
-        .unnest("word")
-        .with_columns(pl.col("rest").str.split_exact("#", 2).alias("rest"))
+        .unnest("cells")
+        .with_columns(pl.col("rest").str.split_exact("#", 1).alias("frame"))
         .select(
-            "row",
-            "line",
-            "time",
-            "bus",
-            "direction",
-            pl.col("rest").struct.rename_fields(["identifier", "payload", "more"]),
+            "row", "line", "time", "bus", "rest",
+            pl.col("frame").struct.rename_fields(["identifier", "payload"]),
         )
-        .unnest("rest")
+        .unnest("frame")
+    )  # fmt: skip
+    bare = pl.col("time").str.strip_prefix("(").str.strip_suffix(")")
+    size = {
+        name: pl.col(name).str.len_bytes().cast(pl.Int32)
+        for name in ("line", "time", "bare", "bus", "rest", "identifier", "payload")
+    }
+    parsed = (
+        split.with_columns(bare.alias("bare"))
+        .select(
+            "line",
+            *_frame_columns(
+                pl.col("row"),
+                pl.col("bare").cast(pl.Float64, strict=False),
+                pl.col("bus"),
+                pl.col("identifier"),
+                pl.col("payload"),
+            ),
+            (
+                (size["bare"] == size["time"] - 2)
+                & (size["rest"] == size["identifier"] + size["payload"] + 1)
+            ).alias("whole"),
+            (size["line"] - size["time"] - size["bus"] - size["rest"] - 2).alias("behind"),
+        )
+        .collect()
     )
-    time = pl.col("time").str.strip_prefix("(").str.strip_suffix(")").cast(pl.Float64, strict=False)
-    parsed = split.select(
-        "line",
-        *_frame_columns(
-            pl.col("row"), time, pl.col("bus"), pl.col("identifier"), pl.col("payload")
-        ),
-        (
-            pl.col("more").is_null()
-            & (pl.col("direction").is_null() | pl.col("direction").is_in(["R", "T", ""]))
-        ).alias("whole"),
-    ).collect()
-    good = _complete(parsed) & pl.col("whole")
-    whole = parsed.select(good.alias("good"))["good"]
+    whole = parsed.select(good=_complete(parsed) & pl.col("whole"))["good"]
+    if (parsed["behind"] != 0).any():  # a direction is all that may stand behind the frame
+        ends = pl.col("line").str.ends_with(" R") | pl.col("line").str.ends_with(" T")
+        is_direction = (pl.col("behind") == 2) & ends
+        behind = parsed.select(good=(pl.col("behind") == 0) | is_direction)["good"]
+        whole &= behind.fill_null(False)
     if whole.all():
         return parsed.select(COLUMNS), parsed.select("row", "line").clear()
     other = parsed.filter(~whole & (parsed["line"].str.strip_chars().str.len_bytes() > 0))

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 #: No file holds more than this many records for each of its bytes [1].
 MOST_RECORDS_PER_BYTE = 4096
+#: No record is wider than this; the parser would set the memory aside at once [byte].
+WIDEST_RECORD = 1 << 24
 #: Kind of channel whose samples lie apart, each with its length before it (ASAM MDF 4.1,
 #: block CN), and the size of that length [byte].
 VARIABLE_LENGTH, LENGTH_BYTES = 1, 4
@@ -42,6 +44,8 @@ def check_records(mdf: MDF, size: int) -> None:
         width = record.samples_byte_nr + getattr(record, "invalidation_bytes_nr", 0)
         if not 0 <= record.cycles_nr <= MOST_RECORDS_PER_BYTE * size:
             raise ValueError(f"a group announces {record.cycles_nr} records")
+        if width > WIDEST_RECORD:
+            raise ValueError(f"a group announces records of {width} bytes")
         for channel in group.channels:
             if hasattr(channel, "byte_offset"):
                 bits = 8 * channel.byte_offset + channel.bit_offset + channel.bit_count
