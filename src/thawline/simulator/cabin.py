@@ -53,7 +53,7 @@ class Cabin:
     leak_kg_per_s: float = 0.002
     fresh_kg_per_s: float = 0.018
     glass_share: float = 0.12
-    gain_W_per_K: float = 700.0
+    gain_W_per_K: float = 2000.0
     ramp_W_per_s: float = 350.0
     set_point_degC: float = 21.0
     comfortable_from_degC: float = 18.0

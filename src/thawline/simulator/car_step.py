@@ -197,8 +197,11 @@ def _charged(
     charge_W = min(wanted, state.charge_W + rise)
     aim = loads + charge_W if charge_W > 0.0 else max(loads - build.charger.short_W, 0.0)
     offered = scenario.offered_A(world.t_s)
+    volts = world.open_volts
+    if scenario.supply.is_direct:  # an outside charger follows the pack's voltage
+        volts = current.electrical(build.pack, state.pack, charge_W).volts
     after = charger.step(
-        build.charger, scenario.supply, state.charger, is_live, offered, aim, world.open_volts, dt_s
+        build.charger, scenario.supply, state.charger, is_live, offered, aim, volts, dt_s
     )
     amps = charger.ceiling_A(build.charger, scenario.supply, offered, after.volts)
     ceiling = scenario.supply.phases * amps * after.volts if is_live else 0.0

@@ -64,16 +64,21 @@ def sensed(morning: Morning, signal: BusSignal, at: Array, rng: np.random.Genera
     sensor = signal.sensor
     if sensor.lag_s > 0.0:
         values = _lagged(values, sensor.lag_s, morning.step_s)
-    seen = np.interp(at, morning.t, values) * signal.sign
+    true = np.interp(at, morning.t, values)
+    seen = true * signal.sign
     if signal.unit and unit and signal.unit != unit:
         seen = np.asarray(convert(seen, unit, signal.unit))
-    return _imperfect(seen, sensor, rng)
+    return _imperfect(seen, true == 0.0, sensor, rng)
 
 
-def _imperfect(seen: Array, sensor: Sensor, rng: np.random.Generator) -> Array:
-    seen = seen * (1.0 + sensor.gain) + sensor.offset
+def _imperfect(
+    seen: Array, is_off: NDArray[np.bool_], sensor: Sensor, rng: np.random.Generator
+) -> Array:
+    """Add what a sensor adds; of something that is off, a computer reports nothing."""
+    error = seen * sensor.gain + sensor.offset
     if sensor.noise > 0.0:
-        seen = seen + rng.normal(0.0, sensor.noise, len(seen))
+        error = error + rng.normal(0.0, sensor.noise, len(seen))
+    seen = seen + np.where(is_off, 0.0, error)
     if sensor.step > 0.0:
         seen = np.round(seen / sensor.step) * sensor.step
     return seen

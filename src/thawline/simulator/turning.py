@@ -90,8 +90,9 @@ def turning_points(
     for begin, end in spans(lost, step_s, 0.0, LOSS_LEAST_S):
         if begin > 0 and live[begin - 1]:
             found.append(TruePoint("supply-lost", float(t[begin])))
-        if end < len(t) and live[end]:
-            found.append(TruePoint("supply-back", float(t[end])))
+        back = float(t[min(end, len(t) - 1)]) + build.charger.wakes_s  # the contactor closes
+        if end < len(t) and live[end] and back <= t[-1]:
+            found.append(TruePoint("supply-back", back))
     heats = powers["drive-unit-heating"] > 0.0
     rule = (HEAT_PAUSE_S, HEAT_LEAST_S)
     found += _both("pack-heating-begins", "pack-heating-ends", heats, rule, t)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from thawline.signals.catalogue import find_signal
 from thawline.simulator.build import Build
-from thawline.simulator.layout import BusLayout, BusSignal
+from thawline.simulator.layout import BusSignal
 
 
 def known_facts(build: Build) -> dict[str, dict[str, object]]:
@@ -81,26 +82,31 @@ def signal_table(signal: BusSignal, from_: str) -> list[str]:
     return [*lines, ""]
 
 
-def write_vehicle_file(build: Build, layout: BusLayout, path: Path) -> None:
+def write_vehicle_file(
+    build: Build,
+    facts: Mapping[str, Mapping[str, object]],
+    sources: Mapping[str, BusSignal],
+    path: Path,
+) -> None:
     """Write a vehicle file.
 
     Parameters
     ----------
     build : Build
         The vehicle.
-    layout : BusLayout
-        Its bus; what it says about the vehicle stands for what its owner knows, if it says
-        anything.
+    facts : mapping of str to mapping
+        What its owner knows, table by table; all that an owner may know if it is empty.
+    sources : mapping of str to BusSignal
+        Signals by where they come from; those that carry nothing known are passed over.
     path : Path
         The file.
     """
     lines = ["[vehicle]", f"name = {_value(build.name)}", ""]
-    for table, keys in (layout.vehicle or known_facts(build)).items():
+    for table, keys in (facts or known_facts(build)).items():
         lines.append(f"[{table}]")
         lines += [f"{key} = {_value(value)}" for key, value in keys.items()]
         lines.append("")
-    for message in layout.messages:
-        for signal in message.signals:
-            if signal.is_mapped and find_signal(signal.path) is not None:
-                lines += signal_table(signal, f"{message.name}.{signal.name}")
+    for from_, signal in sources.items():
+        if find_signal(signal.path) is not None:
+            lines += signal_table(signal, from_)
     path.write_text("\n".join(lines), encoding="utf-8")

@@ -8,10 +8,31 @@ from pathlib import Path
 from thawline.simulator.candump import write_candump
 from thawline.simulator.dbc import write_dbc
 from thawline.simulator.layout import BusLayout, placed_all
+from thawline.simulator.mdf_log import write_mdf_log
 from thawline.simulator.morning import Morning
+from thawline.simulator.table_log import columns, write_table_log
 from thawline.simulator.traffic import logged, traffic
 from thawline.simulator.truth_file import write_truth
 from thawline.simulator.vehicle_file import write_vehicle_file
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenTable:
+    """Files of a morning as a table.
+
+    Parameters
+    ----------
+    table : Path
+        The table.
+    vehicle_file : Path
+        The vehicle file that names its columns.
+    truth_json : Path
+        The truth, see ``truth_file``.
+    """
+
+    table: Path
+    vehicle_file: Path
+    truth_json: Path
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +55,30 @@ class Written:
     database: Path
     vehicle_file: Path
     truth_json: Path
+
+
+def _written(morning: Morning, folder: Path, ending: str) -> Written:
+    folder.mkdir(parents=True, exist_ok=True)
+    vehicle, name = morning.build.name.lower(), morning.scenario.name
+    return Written(
+        folder / f"{name}.{ending}",
+        folder / f"{vehicle}.dbc",
+        folder / f"{vehicle}.toml",
+        folder / f"{name}.truth.json",
+    )
+
+
+def _write_beside(morning: Morning, layout: BusLayout, written: Written, frames: int) -> None:
+    """Write what stands beside a bus log."""
+    sources = {
+        f"{message.name}.{signal.name}": signal
+        for message in layout.messages
+        for signal in message.signals
+        if signal.is_mapped
+    }
+    write_dbc(layout, written.database)
+    write_vehicle_file(morning.build, layout.vehicle, sources, written.vehicle_file)
+    write_truth(morning, frames, written.truth_json)
 
 
 def write(morning: Morning, layout: BusLayout, folder: Path, frames_per_s: float = 0.0) -> Written:
@@ -60,18 +105,76 @@ def write(morning: Morning, layout: BusLayout, folder: Path, frames_per_s: float
     RequestError
         If the signals of a message do not fit into it.
     """
-    folder.mkdir(parents=True, exist_ok=True)
-    layout = placed_all(layout)
-    vehicle, name = morning.build.name.lower(), morning.scenario.name
-    written = Written(
-        folder / f"{name}.log",
-        folder / f"{vehicle}.dbc",
-        folder / f"{vehicle}.toml",
-        folder / f"{name}.truth.json",
-    )
+    layout, written = placed_all(layout), _written(morning, folder, "log")
     sent = logged(traffic(morning, layout, frames_per_s), morning.scenario.logger)
     write_candump(sent, written.log, morning.scenario.starts_at, layout.bus)
-    write_dbc(layout, written.database)
-    write_vehicle_file(morning.build, layout, written.vehicle_file)
-    write_truth(morning, len(sent.t), written.truth_json)
+    _write_beside(morning, layout, written, len(sent.t))
     return written
+
+
+def write_mdf(
+    morning: Morning, layout: BusLayout, folder: Path, frames_per_s: float = 0.0
+) -> Written:
+    """Write a morning as an MDF 4 bus log, with what stands beside it.
+
+    Parameters
+    ----------
+    morning : Morning
+        The morning.
+    layout : BusLayout
+        How the bus looks.
+    folder : Path
+        Where to; it is made if need be.
+    frames_per_s : float
+        Frames per second that messages of unknown meaning fill the bus up to [1/s].
+
+    Returns
+    -------
+    Written
+        The files.
+
+    Raises
+    ------
+    RequestError
+        If the signals of a message do not fit into it.
+    """
+    layout, written = placed_all(layout), _written(morning, folder, "mf4")
+    sent = logged(traffic(morning, layout, frames_per_s), morning.scenario.logger)
+    write_mdf_log(sent, written.log, morning.scenario.starts_at)
+    _write_beside(morning, layout, written, len(sent.t))
+    return written
+
+
+def write_table(
+    morning: Morning,
+    layout: BusLayout,
+    folder: Path,
+    period_s: float = 1.0,
+    separator: str = ",",
+) -> WrittenTable:
+    """Write a morning as a table, with a vehicle file that names its columns.
+
+    Parameters
+    ----------
+    morning : Morning
+        The morning.
+    layout : BusLayout
+        Its signals and sensors.
+    folder : Path
+        Where to; it is made if need be.
+    period_s : float
+        Time between two rows [s].
+    separator : str
+        What stands between cells.
+
+    Returns
+    -------
+    WrittenTable
+        The files.
+    """
+    files = _written(morning, folder, "csv")
+    beside = files.vehicle_file.with_stem(f"{files.vehicle_file.stem}-table")
+    rows = write_table_log(morning, layout, files.log, period_s, separator)
+    write_vehicle_file(morning.build, layout.vehicle, columns(layout), beside)
+    write_truth(morning, rows, files.truth_json)
+    return WrittenTable(files.log, beside, files.truth_json)
