@@ -18,6 +18,8 @@ SURE_STEPS = 0.49
 COARSE = 2.0
 #: Steps on either side that are looked at to place a level between two readings [1].
 STEPS_AROUND = 2.2
+#: Readings that stay above for so long have done with flicker [s].
+SETTLED_S = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,24 +94,46 @@ def _change_at(trace: _Trace, middle: float, low: int, high: int) -> float | Non
     if up.all() or not up.any():
         return None
     first = int(np.argmax(up))
-    downs_after = int((~up[first:]).sum())
     if first == 0:
         return None
-    return float((t[first] + t[first - 1]) / 2.0) + downs_after * trace.period_s
+    # flicker lasts until readings stay above for a while
+    turns = np.flatnonzero(np.diff(up.astype(np.int8)))
+    falls = [int(i) for i in turns if i >= first]
+    settled = first
+    for fall in falls[::2]:
+        if t[fall] - t[settled] >= SETTLED_S:
+            break
+        again = np.flatnonzero(up[fall + 1 :])
+        if not len(again):
+            break
+        settled = fall + 1 + int(again[0])
+    downs = int((~up[first:settled]).sum())
+    return float((t[first] + t[first - 1]) / 2.0) + downs * trace.period_s
 
 
-def _by_steps(trace: _Trace, level: float, low: int, high: int) -> float | None:
+def _between(levels: list[float], times: list[float], level: float) -> tuple[float, float]:
+    """Interpolate times over levels, bending as the neighbours do; give also how unsure."""
+    straight = float(np.interp(level, levels, times))
+    if len(levels) < 3:
+        i = int(np.clip(np.searchsorted(levels, level), 1, len(levels) - 1))
+        return straight, 0.1 * (times[i] - times[i - 1])
+    # imported here because scipy.interpolate is slow to load and rarely needed
+    from scipy.interpolate import PchipInterpolator
+
+    bent = float(PchipInterpolator(levels, times)(level))
+    return bent, abs(bent - straight)
+
+
+def _by_steps(trace: _Trace, level: float, low: int, high: int) -> tuple[float, float] | None:
     """Place a level between the moments at which a rounding sensor changes its reading."""
     readings = np.unique(np.round(trace.v[low : high + 1], 6))
     middles = (readings[1:] + readings[:-1]) / 2.0
     changes = [(m, _change_at(trace, float(m), low, high)) for m in middles]
     known = [(float(m), when) for m, when in changes if when is not None]
-    under = [pair for pair in known if pair[0] <= level]
-    over = [pair for pair in known if pair[0] > level]
-    if not under or not over:
+    known = [pair for i, pair in enumerate(known) if not i or pair[1] > known[i - 1][1]]
+    if len(known) < 2 or not known[0][0] <= level <= known[-1][0]:
         return None
-    (m0, t0), (m1, t1) = under[-1], over[0]
-    return t0 + (t1 - t0) * (level - m0) / (m1 - m0)
+    return _between([m for m, _ in known], [when for _, when in known], level)
 
 
 def _by_line(trace: _Trace, level: float, low: int, high: int) -> tuple[float, float] | None:
@@ -137,8 +161,10 @@ def _place(trace: _Trace, level: float, before: int, after: int) -> Edge:
         over = np.flatnonzero(v[after:] > level + reach)
         low = int(under[-1]) if len(under) else 0
         high = after + int(over[0]) if len(over) else len(v) - 1
-        found = _by_steps(trace, level, low, high)
-        unsure = float(np.hypot(unsure, 0.1 * trace.step * apart / (v[after] - v[before])))
+        placed = _by_steps(trace, level, low, high)
+        if placed is not None:
+            found, more = placed
+            unsure = float(np.hypot(unsure, more))
     else:
         wide = max(15.0, 3.0 * trace.period_s)
         low, high = np.searchsorted(t, (t[before] - wide, t[after] + wide))

@@ -84,9 +84,9 @@ def _by_levels(
     ahead = np.nan_to_num(z[k : k + span])
     levels = band.quiet + band.spacing * np.arange(LEVELS)
     at = [int(np.argmax(ahead > level)) for level in levels if (ahead > level).any()]
-    if len(at) < 2:
-        return None
     step = float(t[1] - t[0])
+    if len(at) < 2 or at[1] - at[0] <= max(1.0, band.period_s / step):
+        return None  # a jump, or one step alone
     each = float(np.median(np.diff(at))) * step
     share = min(1.0, band.quiet / band.spacing)
     return share * each, 0.3 * each
@@ -175,11 +175,12 @@ def rise_edge(t: NDArray[np.float64], y: NDArray[np.float64], i: int, band: Band
     high = min(threshold("onset_height") * band.on_above, BELOW_PLATEAU * plateau)
     top = i + int(np.argmax(np.nan_to_num(ahead) >= high))
     sharp = max(period, step) / ROOT_12
+    # of a jump: it lies between the last quiet sample and the first loud one
+    share = 0.0 if k + 1 >= len(z) or z[k + 1] <= 0 else float(np.clip(z[k] / z[k + 1], 0, 1))
+    late = (period - step) / 2.0 if period > step else (1.0 - share) * step
+    jump = Edge(foot + late, sharp)
     if (t[top] - t[k]) < max(FEW_TICKS * step, 1.5 * period):
-        # a jump: it lies between the last quiet sample and the first loud one
-        share = 0.0 if k + 1 >= len(z) or z[k + 1] <= 0 else float(np.clip(z[k] / z[k + 1], 0, 1))
-        late = (period - step) / 2.0 if period > step else (1.0 - share) * step
-        return Edge(foot + late, sharp)
+        return jump
     reach = float(t[top] - t[k])
     if band.spacing > 0.0:
         steps = _by_levels(t, z, k, span, band)
@@ -187,7 +188,7 @@ def rise_edge(t: NDArray[np.float64], y: NDArray[np.float64], i: int, band: Band
     else:
         found = _through_noise(t, z, k, top, band)
     if found is None:
-        return Edge(foot, sharp)
+        return jump
     begun = float(np.clip(found[0], foot - reach, foot + 0.5 * reach))
     return Edge(begun, float(np.hypot(found[1], sharp)))
 
