@@ -72,6 +72,14 @@ def test_labels_do_not_touch_and_stay_inside():
             assert tops[-1] <= picture.height - 16.0
 
 
+def test_what_is_too_small_is_not_drawn():
+    """A line of a thousandth of a watt hour gets no band and no label."""
+    lines = [Line("supply", 3e-7, 1e-8, "measured"), Line("pack-out", 5.0, 0.1, "measured"),
+             Line("drive-unit-heating", 5.0, 0.1, "measured")]  # fmt: skip
+    titles = {band.title for band in flow_picture(rows_of("electrical", lines), 760, 190).bands}
+    assert titles == {"from the pack", "drive unit heating"}
+
+
 def test_an_empty_account_has_no_picture():
     """Nothing known, nothing drawn."""
     assert flow_picture(rows_of("heat", morning.bare().ledger.heat), 760.0, 190.0) is None

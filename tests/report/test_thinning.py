@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from thawline.recording.recording import Channel, Gap
-from thawline.report.thinning import POINTS, mean_by_bins, thin, with_breaks
+from thawline.report.thinning import POINTS, calmed, flickers, mean_by_bins, thin, with_breaks
 
 
 def channel(t, values, stale_after_s=10.0):
@@ -52,6 +52,28 @@ def test_thinning_chooses_from_what_is_there(n, breaks, seed):
         assert after == len(kept_t) or np.isnan(kept[after]) or t[where[after]] >= t[at]
     if n and not np.isnan(values).all():
         assert np.nanmax(kept) <= np.nanmax(values)
+
+
+def test_a_flickering_thermometer_is_calmed_but_keeps_its_breaks():
+    """Half-degree steps to and fro become a line near the truth; a break stays a break."""
+    rng = np.random.default_rng(3)
+    t = np.arange(0.0, 3600.0, 0.5)
+    truth = -10.0 + t / 400.0
+    values = np.round((truth + rng.normal(0, 0.2, len(t))) * 2.0) / 2.0
+    values[5000:5003] = np.nan
+    assert flickers(values)
+    calm_t, calm = calmed(t, values, 12.0)
+    assert np.all(np.diff(calm_t) > 0)
+    assert np.isnan(calm).sum() == 3
+    known = ~np.isnan(calm)
+    assert np.abs(calm - np.interp(calm_t, t, truth))[known].mean() < 0.08
+    assert calm_t[np.isnan(calm)][0] == t[5000]
+
+
+def test_a_staircase_does_not_flicker():
+    """Steps that are not undone are left alone, and so is a channel with few samples."""
+    assert not flickers(np.round(np.linspace(-10.0, 10.0, 5000) * 2.0) / 2.0)
+    assert not flickers(np.array([1.0, 2.0, 1.0]))
 
 
 def test_means_of_bins_keep_areas_and_gaps():

@@ -23,6 +23,8 @@ if TYPE_CHECKING:  # bokeh takes half a second to import: only pages with charts
 #: Bins that the areas are averaged into at most [1].
 BINS = 720
 HEIGHT = 230
+#: Shares that come to less are left out [kWh].
+LEAST_KWH = 0.005
 #: Room above the highest stack [share], and the least height of the axis [kW].
 ROOM, LEAST_KW = 1.06, 1.0
 
@@ -47,13 +49,14 @@ def shares_of(feed: Feed) -> list[tuple[str, str, bool, Floats]]:
     -------
     list of tuple
         Label, colour, whether it comes from the pack, and power on the feed's clock [kW].
-        Shares that are always zero or unknown are left out.
+        Shares that come to nothing or are unknown are left out.
     """
     shares = []
+    step_h = float(np.median(np.diff(feed.t))) / 3600.0 if len(feed.t) > 1 else 0.0
     for from_pack, fed in ((False, feed.supply_to), (True, feed.pack_to)):
         for row in _rows():
             kW = fed.get(row["share"])
-            if kW is not None and np.any(np.nan_to_num(kW) > 0.0):
+            if kW is not None and np.nansum(kW) * step_h >= LEAST_KWH:
                 shares.append((row["label"], row["colour"], from_pack, kW))
     return shares
 

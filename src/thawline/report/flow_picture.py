@@ -15,6 +15,8 @@ BETWEEN_LABELS = 36.0
 MARGIN, SPLIT = 24.0, 10.0
 #: Bands thinner than this are drawn this thick, so that they can be seen [px].
 HAIR = 1.0
+#: Parts below this share of the largest are too small to be drawn [1].
+UNSEEN_SHARE = 0.0005
 #: A side that falls short by less than this share of the account is not drawn as open [1].
 OPEN_SHARE = 0.004
 
@@ -105,6 +107,10 @@ def _sides(rows: list[Row]) -> tuple[list[_Part], list[_Part]]:
         is_giver = (row.side == "in") == (row.kWh > 0.0)
         part = _Part(row.title, row.short, row.value, row.colour, abs(row.kWh), hatched)
         (gives if is_giver else takes).append(part)
+    least = UNSEEN_SHARE * max((part.kWh for part in gives + takes), default=0.0)
+    gives, takes = (
+        [part for part in side if part.kWh >= least and part.kWh > 0.0] for side in (gives, takes)
+    )
     given, taken = sum(p.kWh for p in gives), sum(p.kWh for p in takes)
     lacking = abs(given - taken)
     if lacking > OPEN_SHARE * max(given, taken, 1e-12):

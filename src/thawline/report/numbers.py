@@ -8,8 +8,10 @@ import re
 from functools import cache
 from importlib.resources import files
 
-from thawline.ledger.rounding import plus_minus
+from thawline.ledger.rounding import decimals, plus_minus
 
+#: Digits after the point that are ever worth writing, whatever the uncertainty [1].
+FINEST = 4
 NO_BREAK = "\u00a0"
 #: A space that belongs to a number and its unit.
 UNIT_AFTER_NUMBER = re.compile(
@@ -101,12 +103,17 @@ def uncertain(value: float | None, sigma: float | None) -> str:
     Returns
     -------
     str
-        Such as ``3.52 ± 0.31``, rounded as the Particle Data Group does; ``not known`` where
-        there is no value.
+        Such as ``3.52 ± 0.31``, rounded as the Particle Data Group does, to at most four
+        decimals; ``not known`` where there is no value.
     """
     if value is None or not math.isfinite(value):
         return "not known"
-    return plus_minus(value, math.nan if sigma is None else sigma, "").strip()
+    if sigma is None or not math.isfinite(sigma) or sigma <= 0.0:
+        return plus_minus(value, math.nan, "").strip()
+    if decimals(sigma) <= FINEST:
+        return plus_minus(value, sigma, "").strip()
+    error = number(sigma, FINEST)
+    return number(value, FINEST) + (f" ± {error}" if float(error) else "")
 
 
 def tied(value: object) -> object:

@@ -13,12 +13,14 @@ from numpy.typing import NDArray
 from thawline.recording.recording import Channel
 from thawline.report.explained import Explained
 from thawline.report.numbers import quantity
-from thawline.report.thinning import thin, with_breaks
+from thawline.report.thinning import calmed, flickers, thin, with_breaks
 
 #: Room left above and below the lines of a chart [share of their extent].
 MARGIN = 0.06
 #: Differences below this share of a chart's axis are not worth a word [1].
 TELLING = 0.03
+#: A thermometer that flickers is drawn by its means over this part of the recording [1].
+CALM_WINDOWS = 600
 #: A power that never reaches this is no line worth drawing [kW].
 LEAST_KW = 0.05
 #: Dashes of further lines from one row, such as a second drive unit.
@@ -149,7 +151,10 @@ def _lines_of(row: dict[str, str], explained: Explained) -> list[Series]:
     for index, (word, channel) in enumerate(_channels(explained, row["name"])):
         if len(channel.t) == 0:
             continue
-        t, values = thin(*with_breaks(channel, explained.recording.gaps))
+        t, values = with_breaks(channel, explained.recording.gaps)
+        if channel.unit == "degC" and flickers(values):
+            t, values = calmed(t, values, explained.recording.duration_s / CALM_WINDOWS)
+        t, values = thin(t, values)
         pattern = dash if index == 0 else FURTHER_DASHES[(index - 1) % len(FURTHER_DASHES)]
         label = row["label"].format(word)
         lines.append(Series(label, colour, pattern, width, channel.unit, t, values))

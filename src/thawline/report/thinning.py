@@ -12,6 +12,11 @@ from thawline.recording.recording import Channel, Gap
 #: Points that a line of a chart keeps at most: two per pixel of a wide screen [1].
 POINTS = 2400
 
+#: A channel flickers if at least this many changes undo the change before [1] ...
+UNDONE = 40
+#: ... and these are at least this share of all changes [1].
+UNDONE_SHARE = 0.3
+
 Floats = NDArray[np.float64]
 
 
@@ -37,6 +42,55 @@ def with_breaks(channel: Channel, gaps: Sequence[Gap]) -> tuple[Floats, Floats]:
     after = np.flatnonzero(silent)
     middles = (t[after] + t[after + 1]) / 2.0
     return np.insert(t, after + 1, middles), np.insert(values, after + 1, np.nan)
+
+
+def flickers(values: Floats) -> bool:
+    """Tell whether a sensor goes to and fro between two of its steps.
+
+    Parameters
+    ----------
+    values : ndarray of float64, shape (n,)
+        Values; NaN where there is none [unit].
+
+    Returns
+    -------
+    bool
+        True if a good share of its changes only undo the change before.
+    """
+    changes = np.diff(values[~np.isnan(values)])
+    changes = changes[changes != 0.0]
+    undone = int(np.count_nonzero(np.abs(changes[1:] + changes[:-1]) < 1e-9))
+    return undone >= UNDONE and undone >= UNDONE_SHARE * len(changes)
+
+
+def calmed(t: Floats, values: Floats, width_s: float) -> tuple[Floats, Floats]:
+    """Average a flickering channel over short times; breaks stay where they are.
+
+    A sensor that flickers between two steps tells more by its mean than by either step.
+
+    Parameters
+    ----------
+    t : ndarray of float64, shape (n,)
+        Times, never decreasing [s].
+    values : ndarray of float64, shape (n,)
+        Values; NaN where there is none [unit].
+    width_s : float
+        Length of the times to average over [s].
+
+    Returns
+    -------
+    tuple of ndarray
+        Mean times [s] and mean values.
+    """
+    if len(t) == 0:
+        return t, values
+    broken = np.isnan(values)
+    stretch = np.cumsum(broken) + np.cumsum(np.append(False, broken[:-1]))
+    window = np.floor((t - t[0]) / width_s)
+    begins = np.append(True, (np.diff(stretch) != 0) | (np.diff(window) != 0))
+    first = np.flatnonzero(begins)
+    count = np.diff(np.append(first, len(t)))
+    return np.add.reduceat(t, first) / count, np.add.reduceat(values, first) / count
 
 
 def thin(t: Floats, values: Floats, points: int = POINTS) -> tuple[Floats, Floats]:
