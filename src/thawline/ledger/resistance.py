@@ -1,8 +1,7 @@
-r"""The pack's resistance: from steps of its current, else from the vehicle file, else a prior.
+r"""The pack's resistance: from its current's steps, else from a vehicle file, else a prior.
 
-When the current steps by :math:`\Delta I`, the voltage follows by :math:`R\,\Delta I` before
-the open-circuit voltage can move. Steps at several temperatures are brought to one by the
-Arrhenius factor of the prior activation energy, weighted by :math:`\Delta I^2`.
+Steps at several temperatures are brought to one by the Arrhenius factor of the prior
+activation energy, weighted by :math:`\Delta I^2`.
 """
 
 from __future__ import annotations
@@ -10,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from thawline.ledger.basis import Basis
+from thawline.ledger.sensors import ROOT_12
+from thawline.ledger.steps import current_steps, current_swings, slope_of
 from thawline.ledger.temperatures import pack_temperature
 from thawline.ledger.uncertain import UFloat, around, deviation, nominal, prior
 from thawline.physics.battery import (
@@ -23,16 +23,8 @@ from thawline.physics.battery import (
 from thawline.physics.constants import constants
 from thawline.recording.powers import BATTERY
 
-Array = NDArray[np.float64]
-
-#: Current and voltage are averaged over so many ticks on each side of a step [1].
-SIDE = 4
-#: Ticks about a step that are left out on each side, while signals of two clocks settle [1].
-SETTLE = 2
-#: A step counts if it is larger than this share of the pack's one-hour current [1] ...
+#: A step counts if it is larger than this share of the pack's one-hour current [1].
 STEP_SHARE = 0.02
-#: ... and than this many times what the current does on either side of it [1].
-STEP_OVER_REST = 4.0
 #: So many steps at least make a measurement [1] ...
 FEWEST_STEPS = 3
 #: ... if its relative standard uncertainty is below this [1].
@@ -65,84 +57,31 @@ class Resistance:
     note: str
 
 
-def _mean_before(values: Array) -> Array:
-    """Mean of the ticks that end ``SETTLE`` before each tick."""
-    sums = np.concatenate(([0.0], np.cumsum(values)))
-    mean = np.full(len(values), np.nan)
-    first = SIDE + SETTLE
-    ends = np.arange(first, len(values)) - SETTLE
-    mean[first:] = (sums[ends] - sums[ends - SIDE]) / SIDE
-    return mean
-
-
-def _spread_before(values: Array) -> Array:
-    return np.asarray(np.sqrt(np.maximum(_mean_before(values**2) - _mean_before(values) ** 2, 0.0)))
-
-
-def current_steps(amps: Array, volts: Array, least_A: float) -> tuple[Array, Array, Array]:
-    """Find steps of the current and what the voltage did.
-
-    Parameters
-    ----------
-    amps : ndarray of float64, shape (n,)
-        Pack current on the clock [A].
-    volts : ndarray of float64, shape (n,)
-        Pack voltage on the clock [V].
-    least_A : float
-        Smaller steps do not count [A].
-
-    Returns
-    -------
-    at : ndarray of float64, shape (m,)
-        Tick of each step [1].
-    by_A, by_V : ndarray of float64, shape (m,)
-        Steps of current [A] and voltage [V].
-    """
-    count = len(amps)
-    if count < 2 * (SIDE + SETTLE) + 1:
-        return np.empty(0), np.empty(0), np.empty(0)
-    before_i, before_u = _mean_before(amps), _mean_before(volts)
-    after_i, after_u = _mean_before(amps[::-1])[::-1], _mean_before(volts[::-1])[::-1]
-    rest = np.hypot(_spread_before(amps), _spread_before(amps[::-1])[::-1])
-    step_i, step_u = after_i - before_i, after_u - before_u
-    size = np.nan_to_num(np.abs(step_i))
-    good = (size > least_A) & (size > STEP_OVER_REST * np.nan_to_num(rest, nan=np.inf))
-    good &= ~np.isnan(step_u)
-    chosen: list[int] = []
-    for tick in np.flatnonzero(good)[np.argsort(-size[good], kind="stable")].tolist():
-        if all(abs(tick - other) > SIDE + 2 * SETTLE for other in chosen):
-            chosen.append(tick)
-        if len(chosen) >= 200:
-            break
-    at = np.sort(np.asarray(chosen, dtype=np.int64))
-    return at.astype(np.float64), step_i[at], step_u[at]
-
-
-def _from_steps(basis: Basis, around_mOhm: float, at_degC: float) -> Resistance | None:
+def _measured(basis: Basis, around_mOhm: float, at_degC: float) -> Resistance | None:
+    """Take the surer of what steps and swings of the current tell, if that is sane."""
     amps = basis.channel(BATTERY + "CurrentCurrent")
     volts = basis.channel(BATTERY + "CurrentVoltage")
     if amps is None or volts is None:
         return None
-    one_hour_A = basis.recording.vehicle.pack.usable_energy_kWh * 1e3 / float(np.nanmedian(volts))
-    at, by_A, by_V = current_steps(amps, volts, STEP_SHARE * one_hour_A)
-    if len(at) < FEWEST_STEPS:
-        return None
     temperature = pack_temperature(basis)
-    there = np.full(len(at), at_degC)
-    if temperature is not None:
-        there = temperature.degC[at.astype(np.int64)]
-    factor = arrhenius_factor(there, constants()["activation_energy"], at_degC)
-    drive = by_A * factor
-    mOhm = float(np.sum(by_V * drive) / np.sum(drive**2)) * 1e3
-    left = by_V * 1e3 - mOhm * drive
-    scatter = float(np.sqrt(np.sum(left**2) / max(len(at) - 1, 1) / np.sum(drive**2)))
-    step = basis.recording.channels[BATTERY + "CurrentVoltage"].resolution
-    rounding = step * 1e3 / float(np.sqrt(6.0 * np.sum(drive**2)))
-    sigma = float(np.hypot(scatter, rounding))
-    if not around_mOhm / SANE < mOhm < around_mOhm * SANE or sigma > GOOD * mOhm:
+    degC = np.full(len(amps), at_degC) if temperature is None else temperature.degC
+    factor = arrhenius_factor(degC, constants()["activation_energy"], at_degC)
+    one_hour_A = basis.recording.vehicle.pack.usable_energy_kWh * 1e3 / float(np.nanmedian(volts))
+    rounding_V = basis.recording.channels[BATTERY + "CurrentVoltage"].resolution / ROOT_12
+    steps = current_steps(amps, volts, STEP_SHARE * one_hour_A)
+    found = []
+    if len(steps.at) >= FEWEST_STEPS:
+        slope = slope_of(steps.by_A * factor[steps.at], steps.by_V, np.sqrt(2.0) * rounding_V)
+        found.append((slope, f"{len(steps.at)} steps of the pack's current"))
+    swung = current_swings(amps, volts)
+    slope = slope_of(swung.by_A * factor[swung.at], swung.by_V, rounding_V, swung.ticks_alike)
+    found.append((slope, "swings of the pack's current"))
+    (ohm, sigma), name = min(found, key=lambda pair: pair[0][1] / max(pair[0][0], 1e-9))
+    is_sane = around_mOhm / SANE < ohm * 1e3 < around_mOhm * SANE
+    if not is_sane or sigma > GOOD * ohm:
         return None
-    note = f"{mOhm:.0f} mΩ at {at_degC:.0f} °C from {len(at)} steps of the pack's current"
-    whole = around(mOhm, sigma) * prior("resistance_of_steps")
+    note = f"{ohm * 1e3:.0f} mΩ at {at_degC:.0f} °C from {name}"
+    whole = around(ohm * 1e3, sigma * 1e3) * prior("resistance_of_steps")
     return Resistance(whole, at_degC, "derived", note)
 
 
@@ -179,7 +118,7 @@ def pack_resistance(basis: Basis, at_degC: float) -> Resistance:
     factor = float(arrhenius_factor(at_degC, constants()["activation_energy"], reference))
     spread = constants()["activation_energy_sigma"] * per_energy
     guess = guess * factor * around(1.0, abs(spread))
-    measured = _from_steps(basis, nominal(guess), at_degC)
+    measured = _measured(basis, nominal(guess), at_degC)
     if measured is not None and deviation(measured.mOhm) < deviation(guess):
         return measured
     note = f"{nominal(guess):.0f} mΩ at {at_degC:.0f} °C by {name}"
