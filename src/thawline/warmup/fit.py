@@ -1,0 +1,157 @@
+"""Fit the warm-up model to a recording."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.recording.flows import Flows
+from thawline.recording.recording import Recording
+from thawline.story.story import Story
+from thawline.warmup.cabin import PARAMETERS, cabin_case, cabin_prior, run_cabin
+from thawline.warmup.case import Case, make_case
+from thawline.warmup.choose import Chosen, choose
+from thawline.warmup.information import told
+from thawline.warmup.prior import Prior, is_log
+from thawline.warmup.scoring import find_peak
+from thawline.warmup.settings import setting
+from thawline.warmup.verdict import judge, surprises_of_pack
+from thawline.warmup.warmup import Fitted, Parameter, WarmUp
+from thawline.warmup.whiteness import autocorrelation
+
+Array = NDArray[np.float64]
+UNITS = {
+    "heat_capacity": "kJ/K",
+    "air_capacity": "kJ/K",
+    "mass_capacity": "kJ/K",
+    "loss": "kW/K",
+    "conductance": "kW/K",
+    "mass_conductance": "kW/K",
+    "carries": "kW/K",
+    "lag": "s",
+    "rise": "K/kW",
+}
+
+
+def _widening(case: Case, chosen: Chosen) -> float:
+    """Tell how many surprises in a row count as one: correlated ones tell less."""
+    surprises = surprises_of_pack(case, chosen)
+    lags = min(int(setting("lags")), len(surprises) // 4)
+    if lags < 3:
+        return 1.0
+    rho = autocorrelation(surprises, lags)
+    first = np.flatnonzero(rho < 0.0)
+    until = int(first[0]) if len(first) else lags
+    spread = max(1.0, float(np.mean(surprises**2)))
+    return float(np.clip((1.0 + 2.0 * np.sum(rho[:until])) * spread, 1.0, setting("widest")))
+
+
+def _fitted(
+    names: tuple[str, ...], z: Array, prior: tuple[Array, Array], information: Array, value: float
+) -> Fitted:
+    covariance = np.linalg.inv(information + np.linalg.inv(prior[1]))
+    covariance = (covariance + covariance.T) / 2.0
+    return Fitted(names, z, covariance, prior[0], prior[1], information, value)
+
+
+def parameters_of(fitted: Fitted) -> tuple[Parameter, ...]:
+    """Put a fit into plain units.
+
+    Parameters
+    ----------
+    fitted : Fitted
+        The fit.
+
+    Returns
+    -------
+    tuple of Parameter
+        Its parameters, in their order.
+    """
+    shares = told(fitted.information, fitted.prior_covariance)
+    spread = np.sqrt(np.diag(fitted.covariance))
+    found = []
+    for i, name in enumerate(fitted.names):
+        numbers = np.array(
+            [
+                fitted.mean[i],
+                fitted.mean[i] - spread[i],
+                fitted.mean[i] + spread[i],
+                fitted.prior_mean[i],
+            ]
+        )
+        value, low, high, believed = np.exp(numbers) if is_log(name) else numbers
+        unit = UNITS.get(name.rsplit(".", 1)[-1], "1")
+        found.append(
+            Parameter(name, float(value), float(low), float(high), unit, float(believed),
+                      float(shares[i]))
+        )  # fmt: skip
+    return tuple(found)
+
+
+def fit(
+    recording: Recording,
+    flows: Flows,
+    story: Story,
+    prior: Prior | None = None,
+    until_s: float | None = None,
+    near: WarmUp | None = None,
+) -> WarmUp:
+    """Fit the warm-up model to a recording, or to its beginning.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    flows : Flows
+        Its powers.
+    story : Story
+        Its story.
+    prior : Prior, optional
+        What earlier mornings of the vehicle taught.
+    until_s : float, optional
+        Use nothing after this; the end of the recording if it is not given [s].
+    near : WarmUp, optional
+        An earlier fit of the same recording, to begin from; it changes how fast the fit is
+        found and not what is found.
+
+    Returns
+    -------
+    WarmUp
+        The model with its verdict. With too little heat it is the prior, and says so.
+    """
+    until = recording.duration_s if until_s is None else min(until_s, recording.duration_s)
+    case = make_case(recording, flows, story, until)
+    begin = None if near is None else (near.structure, near.pack.mean)
+    chosen = choose(case, prior, begin)
+    information = chosen.peak.information / _widening(case, chosen)
+    pack = _fitted(
+        chosen.structure.parameters,
+        chosen.peak.z,
+        (chosen.mean, chosen.covariance),
+        information,
+        chosen.peak.log_likelihood,
+    )
+    cabin = _fit_cabin(recording, flows, case, prior)
+    parameters = parameters_of(pack) + (() if cabin is None else parameters_of(cabin))
+    return WarmUp(
+        recording.id,
+        recording.vehicle.name,
+        until,
+        chosen.structure,
+        pack,
+        cabin,
+        parameters,
+        chosen.tests,
+        judge(case, chosen),
+    )
+
+
+def _fit_cabin(
+    recording: Recording, flows: Flows, case: Case, prior: Prior | None
+) -> Fitted | None:
+    cabin = cabin_case(recording, flows, case.grid, case.sources.cabin_kW)
+    if cabin is None:
+        return None
+    mean, covariance = cabin_prior(prior)
+    peak = find_peak(lambda z: run_cabin(cabin, z), mean, covariance)
+    return _fitted(PARAMETERS, peak.z, (mean, covariance), peak.information, peak.log_likelihood)

@@ -1,0 +1,243 @@
+"""The clock of the model: steps of ten seconds or so that end now, with their inputs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.physics.battery import nominal_cell_V, resistance_at_mOhm, resistance_prior_mOhm
+from thawline.recording.clock import on_clock
+from thawline.recording.flows import Flows
+from thawline.recording.powers import BATTERY
+from thawline.recording.recording import Recording
+from thawline.warmup.heat_sources import HeatSources, held
+from thawline.warmup.settings import setting
+
+Array = NDArray[np.float64]
+#: Inputs of the model, in this order: heat in the drive units, heat of a coolant heater, heat
+#: in the cells at the prior resistance, cabin heating [kW]; air outside [degC].
+INPUTS = ("drive", "heater", "cells", "cabin", "outside")
+COLD_PATHS = (
+    BATTERY + "Temperature.Min",
+    BATTERY + "Temperature.Average",
+    BATTERY + "Temperature.Max",
+)
+OUTSIDE = "Exterior.AirTemperature"
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Steps with inputs that are held over each.
+
+    Parameters
+    ----------
+    ends : ndarray of float64, shape (n,)
+        End of each step [s].
+    step_s : float
+        Length of a step [s].
+    inputs : ndarray of float64, shape (n, 5)
+        ``INPUTS`` as means over the steps [kW, degC].
+    level : ndarray of intp, shape (n,)
+        Which flow level holds in each step [1].
+    flows : ndarray of float64, shape (m,)
+        Flow levels, over the usual flow [1].
+    usual_flow : float or None
+        The flow that is usual while the pump runs; None if none is recorded [l/min].
+    usual_heat_kW : float
+        Mean heat while heating, for the scale of noise [kW].
+    heat_so_far_kWh : float
+        All the heat [kWh].
+    begins_warm : bool
+        Whether heat was already on at the first step.
+    outside_known : bool
+        Whether the air outside is recorded.
+    """
+
+    ends: Array
+    step_s: float
+    inputs: Array
+    level: NDArray[np.intp]
+    flows: Array
+    usual_flow: float | None
+    usual_heat_kW: float
+    heat_so_far_kWh: float
+    begins_warm: bool
+    outside_known: bool
+
+
+def step_means(t: Array, values: Array, ends: Array, step_s: float) -> Array:
+    """Average over steps what stands on a finer clock.
+
+    Parameters
+    ----------
+    t : ndarray of float64, shape (m,)
+        The finer clock [s].
+    values : ndarray of float64, shape (m,)
+        Values; never NaN [unit].
+    ends : ndarray of float64, shape (n,)
+        Ends of the steps [s].
+    step_s : float
+        Length of a step [s].
+
+    Returns
+    -------
+    ndarray of float64, shape (n,)
+        Means; the last value before where a step holds none [unit].
+    """
+    summed = np.concatenate(([0.0], np.cumsum(values)))
+    first = np.searchsorted(t, ends - step_s, side="right")
+    last = np.searchsorted(t, ends, side="right")
+    count = last - first
+    mean = (summed[last] - summed[first]) / np.maximum(count, 1)
+    nearest = values[np.clip(last - 1, 0, len(values) - 1)]
+    return np.asarray(np.where(count > 0, mean, nearest))
+
+
+def pack_degC(recording: Recording, t: Array) -> Array | None:
+    """Give a temperature of the pack on a clock: coldest, else mean, else warmest.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    t : ndarray of float64, shape (n,)
+        The clock [s].
+
+    Returns
+    -------
+    ndarray of float64, shape (n,) or None
+        The temperature, holes filled [degC]; None if none is recorded.
+    """
+    for path in COLD_PATHS:
+        channel = recording.channels.get(path)
+        if channel is not None and len(channel.t):
+            return held(on_clock(channel, t, recording.gaps), float(channel.values[0]))
+    return None
+
+
+def cell_heat_kW(recording: Recording, flows: Flows) -> Array:
+    """Find the heat that the pack's current makes in the cells, at the prior resistance.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    flows : Flows
+        Its powers.
+
+    Returns
+    -------
+    ndarray of float64, shape (n,)
+        Heat on the flows' clock; zero where no current is known [kW].
+    """
+    pack = flows.flows.get("pack")
+    if pack is None:
+        return np.zeros(len(flows.t))
+    own = recording.vehicle.pack
+    cells = own.cells_in_series or 100
+    volts = np.full(len(flows.t), cells * nominal_cell_V(own.chemistry))
+    channel = recording.channels.get(BATTERY + "CurrentVoltage")
+    if channel is not None and len(channel.t):
+        seen = on_clock(channel, flows.t, recording.gaps)
+        volts = np.where(np.nan_to_num(seen) > 10.0, seen, volts)
+    temperature = pack_degC(recording, flows.t)
+    degC = np.zeros(len(flows.t)) if temperature is None else temperature
+    if own.resistance_mOhm is not None:
+        mOhm = resistance_at_mOhm(own.resistance_mOhm, degC, 20.0)
+    else:
+        middle = resistance_prior_mOhm(
+            own.usable_energy_kWh, float(np.median(volts)), own.chemistry
+        )[0]
+        mOhm = resistance_at_mOhm(middle, degC)
+    amps = np.nan_to_num(pack.kW) * 1e3 / volts
+    return np.asarray(amps**2 * mOhm / 1e6)
+
+
+def _flow_levels(
+    recording: Recording, flows: Flows, ends: Array, step_s: float, heat: Array
+) -> tuple[NDArray[np.intp], Array, float | None]:
+    channel = recording.channels.get(BATTERY + "Coolant.Flow")
+    nothing = np.zeros(len(ends), dtype=np.intp)
+    if channel is None or not len(channel.t):
+        return nothing, np.ones(1), None
+    litres = held(on_clock(channel, flows.t, recording.gaps), float(channel.values[0]))
+    runs = litres > setting("flow_runs_l_per_min")
+    if not runs.any():
+        # heat without any flow in all the recording: the meter is not to be trusted
+        return nothing, np.array([1.0 if (heat > setting("on_kW")).any() else 0.0]), None
+    usual = float(np.median(litres[runs]))
+    share = np.maximum(step_means(flows.t, litres, ends, step_s), 0.0) / usual
+    grain = setting("flow_levels")
+    whole = np.round(share / grain).astype(int)
+    whole[share < setting("flow_runs_l_per_min") / usual] = 0
+    levels, index = np.unique(whole, return_inverse=True)
+    return index.astype(np.intp), levels * grain, usual
+
+
+def make_grid(
+    recording: Recording, flows: Flows, sources: HeatSources, until_s: float
+) -> Grid:
+    """Lay the model's clock over a recording.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    flows : Flows
+        Its powers.
+    sources : HeatSources
+        Where its heat comes from.
+    until_s : float
+        End of the last step [s].
+
+    Returns
+    -------
+    Grid
+        Steps with their inputs, at least one.
+    """
+    heat, until_s = sources.total_kW, max(until_s, flows.step_s)
+    on = np.flatnonzero((heat > setting("on_kW")) & (flows.t <= until_s))
+    first = float(flows.t[on[0]]) if len(on) else until_s
+    begin = max(0.0, first - setting("before_heating_s"))
+    span = until_s - begin
+    base = setting("step_s")
+    step_s = base * max(1.0, float(np.ceil(span / setting("most_steps") / base)))
+    step_s = min(step_s, span)
+    count = int(span / step_s + 1e-9)
+    ends = until_s - step_s * np.arange(count - 1, -1, -1.0)
+    outside, outside_known = _outside(recording, flows)
+    cabin = np.zeros(len(heat)) if sources.cabin_kW is None else sources.cabin_kW
+    columns = (
+        sources.drive_kW,
+        sources.heater_kW,
+        cell_heat_kW(recording, flows),
+        cabin,
+        outside,
+    )
+    inputs = np.stack([step_means(flows.t, c, ends, step_s) for c in columns], axis=1)
+    level, levels, usual = _flow_levels(recording, flows, ends, step_s, heat)
+    heated = inputs[:, 0] + inputs[:, 1]
+    busy = heated[heated > setting("on_kW")]
+    return Grid(
+        ends,
+        step_s,
+        inputs,
+        level,
+        levels,
+        usual,
+        float(busy.mean()) if len(busy) else 0.0,
+        float(heated.sum()) * step_s / 3600.0,
+        bool(heated[0] > setting("on_kW")),
+        outside_known,
+    )
+
+
+def _outside(recording: Recording, flows: Flows) -> tuple[Array, bool]:
+    channel = recording.channels.get(OUTSIDE)
+    if channel is not None and len(channel.t):
+        seen = on_clock(channel, flows.t, recording.gaps)
+        return held(seen, float(channel.values[0])), True
+    pack = pack_degC(recording, flows.t)
+    return np.full(len(flows.t), 0.0 if pack is None else float(pack[0])), False

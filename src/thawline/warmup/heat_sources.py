@@ -1,0 +1,157 @@
+"""Where the pack's heat comes from, as well as the recording tells it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.recording.flows import Flows
+from thawline.recording.powers import MOTOR, paths_like
+from thawline.recording.recording import Recording
+from thawline.story.story import Story
+from thawline.vehicle.vehicle import Vehicle
+from thawline.warmup.settings import setting
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class HeatSources:
+    """Heating power on the flows' clock.
+
+    Parameters
+    ----------
+    drive_kW : ndarray of float64, shape (n,)
+        Heat made in the drive units; never NaN [kW].
+    heater_kW : ndarray of float64, shape (n,)
+        Heat that a heater puts into the coolant; never NaN [kW].
+    cabin_kW : ndarray of float64, shape (n,) or None
+        Power of the cabin's heaters; None if it is not recorded [kW].
+    origin : str
+        ``measured``, ``derived`` (from other powers) or ``assumed``.
+    note : str
+        How it was found, in plain words.
+    """
+
+    drive_kW: Array
+    heater_kW: Array
+    cabin_kW: Array | None
+    origin: str
+    note: str
+
+    @property
+    def total_kW(self) -> Array:
+        """All heat [kW]."""
+        return self.drive_kW + self.heater_kW
+
+
+def expected_heat_kW(vehicle: Vehicle) -> float:
+    """Tell how much heat the drive units of a vehicle are expected to make at standstill.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The vehicle.
+
+    Returns
+    -------
+    float
+        What the vehicle file says of one unit, else common practice, times the units [kW].
+    """
+    units = vehicle.drive_units
+    each = units.standstill_heat_kW or setting("standstill_heat_per_unit_kW")
+    return each * (units.count or setting("usual_units"))
+
+
+def held(values: Array, before: float = 0.0) -> Array:
+    """Fill what is not known with the last value that is.
+
+    Parameters
+    ----------
+    values : ndarray of float64, shape (n,)
+        Values; NaN where unknown [unit].
+    before : float
+        What stands where nothing was known yet [unit].
+
+    Returns
+    -------
+    ndarray of float64, shape (n,)
+        Values without NaN [unit].
+    """
+    known = ~np.isnan(values)
+    last = np.maximum.accumulate(np.where(known, np.arange(len(values)), -1))
+    return np.asarray(np.where(last >= 0, values[np.maximum(last, 0)], before))
+
+
+def _flow(flows: Flows, name: str) -> Array | None:
+    flow = flows.flows.get(name)
+    return None if flow is None else flow.kW
+
+
+def _left_over(flows: Flows) -> Array | None:
+    """Find what charger and pack give and no other recorded load takes."""
+    pack = _flow(flows, "pack")
+    if pack is None:
+        return None
+    output = _flow(flows, "charger-output")
+    supply = _flow(flows, "supply")
+    if output is None:
+        output = np.zeros(len(pack)) if supply is None else supply
+    low = _flow(flows, "low-voltage")
+    rest = np.nan_to_num(output) - held(pack) - (setting("base_load_kW") if low is None else low)
+    for name in ("cabin-heating", "driving"):
+        other = _flow(flows, name)
+        if other is not None:
+            rest = rest - np.nan_to_num(other)
+    return np.maximum(np.nan_to_num(rest), 0.0)
+
+
+def heat_sources(recording: Recording, flows: Flows, story: Story) -> HeatSources:
+    """Find the heat that warms the pack.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    flows : Flows
+        Its powers.
+    story : Story
+        Its story; its spans of heating stand in where no power tells.
+
+    Returns
+    -------
+    HeatSources
+        Power by power, and how well it is known.
+    """
+    drive, heater = _flow(flows, "drive-unit-heating"), _flow(flows, "pack-heater")
+    cabin = _flow(flows, "cabin-heating")
+    nothing = np.zeros(len(flows.t))
+    rolling = _flow(flows, "driving")
+    rolls = nothing if rolling is None else setting("driving_loss") * np.abs(held(rolling))
+    origin, note = "measured", "the heat that the car reports"
+    heated = nothing.copy()
+    for span in story.spans:
+        if span.lane == "pack-heating":
+            heated[(flows.t >= span.from_s) & (flows.t <= span.to_s)] = 1.0
+    if drive is None and heater is None:
+        rest = _left_over(flows)
+        if rest is not None and np.any(rest * heated > setting("on_kW")):
+            drive, origin = rest * heated, "derived"
+            note = "what charger and pack give and no recorded load takes, while heating was on"
+        else:
+            drive, origin = heated * expected_heat_kW(recording.vehicle), "assumed"
+            note = "no power is recorded: the usual heat of the drive units while heating was on"
+    elif drive is not None and "drive-unit-heating" in flows.lost:
+        count = recording.vehicle.drive_units.count or 1
+        told = max(1, len(paths_like(recording, MOTOR, ".StandstillHeat")))
+        drive, origin = drive * max(1.0, count / told), "derived"
+        note = f"{flows.lost['drive-unit-heating']}; the others are taken as alike"
+    return HeatSources(
+        np.maximum(held(nothing if drive is None else drive), 0.0) + rolls,
+        np.maximum(held(nothing if heater is None else heater), 0.0),
+        None if cabin is None else np.maximum(held(cabin), 0.0),
+        origin,
+        note,
+    )

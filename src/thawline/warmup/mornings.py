@@ -1,0 +1,98 @@
+r"""Learn across mornings.
+
+Each morning's posterior is its prior and its readings; the readings alone are
+:math:`F_j = \Lambda_j - \Lambda_{0j}`. Together with what the vehicle file says,
+
+.. math:: \Lambda = \Lambda_0 + \sum_j (I + F_j B)^{-1} F_j,\quad
+          \Lambda m = \Lambda_0 m_0 + \sum_j (I + F_j B)^{-1} F_j \hat\theta_j,
+
+where B is how far parameters differ between mornings; B is added once more for the morning to
+come. :math:`F_j \hat\theta_j = \Lambda_j m_j - \Lambda_{0j} m_{0j}` needs no inverse of
+:math:`F_j`, which has none where the readings are blind.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.warmup.prior import Prior
+from thawline.warmup.settings import setting
+from thawline.warmup.warmup import Fitted, WarmUp
+
+Array = NDArray[np.float64]
+
+
+def _between(name: str) -> float:
+    if name.endswith(("heat_capacity", "air_capacity", "mass_capacity", "gain")):
+        return setting("between_mornings_fixed")
+    if name.endswith("loss"):
+        return setting("between_mornings_loss")
+    if "noise" in name:
+        return setting("between_mornings_noise")
+    return setting("between_mornings_other")
+
+
+def prior_from(warmups: Sequence[WarmUp]) -> Prior | None:
+    """Turn earlier mornings into a prior for the next one.
+
+    Parameters
+    ----------
+    warmups : sequence of WarmUp
+        Fits of earlier mornings of one vehicle; the prior that each was fitted with is taken
+        out again, so that nothing counts twice.
+
+    Returns
+    -------
+    Prior or None
+        What they taught; None if there are none.
+    """
+    if not warmups:
+        return None
+    fits = [fit for w in warmups for fit in (w.pack, w.cabin) if fit is not None]
+    names = tuple(dict.fromkeys(name for fit in fits for name in fit.names))
+    first = {name: fit for fit in reversed(fits) for name in fit.names}
+    mean0 = np.array([first[n].prior_mean[first[n].names.index(n)] for n in names])
+    widest = np.array([_widest(fits, name) for name in names])
+    precision = np.diag(1.0 / widest)
+    pull = precision @ mean0
+    between = np.array([_between(name) ** 2 for name in names])
+    for fit in fits:
+        at = [names.index(name) for name in fit.names]
+        told, pulled = _readings(fit, between[at])
+        precision[np.ix_(at, at)] += told
+        pull[at] += pulled
+    covariance = np.linalg.inv(precision)
+    lumps = Counter(lump for w in warmups if w.tests for lump in w.structure.lumps)
+    tested = sum(1 for w in warmups if w.tests)
+    kept = tuple(lump for lump, count in lumps.items() if 2 * count >= tested)
+    return Prior(
+        names,
+        np.asarray(covariance @ pull),
+        np.asarray((covariance + covariance.T) / 2.0 + np.diag(between)),
+        kept,
+        len(warmups),
+    )
+
+
+def _widest(fits: Sequence[Fitted], name: str) -> float:
+    """Give the variance of the least informed prior that a parameter was fitted with."""
+    return max(
+        float(fit.prior_covariance[i, i])
+        for fit in fits
+        for i in [fit.names.index(name) if name in fit.names else -1]
+        if i >= 0
+    )
+
+
+def _readings(fit: Fitted, between: Array) -> tuple[Array, Array]:
+    """Give what the readings of a morning tell, and how they pull."""
+    posterior, before = np.linalg.inv(fit.covariance), np.linalg.inv(fit.prior_covariance)
+    alone = posterior - before
+    shrink = np.linalg.inv(np.eye(len(between)) + alone * between[None, :])
+    told = shrink @ alone
+    pulled = shrink @ (posterior @ fit.mean - before @ fit.prior_mean)
+    return (told + told.T) / 2.0, pulled
