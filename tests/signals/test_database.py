@@ -137,6 +137,26 @@ def test_what_is_wrong_but_can_be_read_is_a_warning(tmp_path: Path) -> None:
     assert any("overlapping" in warning for warning in database.warnings)
 
 
+def test_leftovers_of_deleted_signals_are_a_warning(tmp_path: Path) -> None:
+    """Editors forget names of codes and types of signals that are gone."""
+    for left in ('VAL_ 256 Gone 0 "A" ;\n', "SIG_VALTYPE_ 256 Gone : 1;\n"):
+        database = read_database([write(tmp_path, HEAD + PACK + TAIL + left)])
+        assert database.signal("PackPower.State").choices == {0: "Off", 1: "Heating"}
+        assert any("unused" in warning for warning in database.warnings)
+
+
+def test_names_that_stand_twice_in_one_file_stay_apart(tmp_path: Path) -> None:
+    """The second message or signal of one name is numbered, and a warning says so."""
+    twice = PACK + PACK.replace("256", "257").replace("(0.1,0)", "(0.2,0)")
+    twice += ' SG_ State : 40|4@1+ (1,0) [0|15] "" Hvac\n'
+    database = read_database([write(tmp_path, HEAD + twice)])
+    assert database.signal("PackPower.Current").identifier == 256
+    assert database.signal("PackPower #2.Current").identifier == 257
+    assert database.signal("PackPower #2.State").start == 32
+    assert database.signal("PackPower #2.State #2").start == 40
+    assert sum("are called" in warning for warning in database.warnings) == 2
+
+
 def test_signals_that_no_machine_word_holds_are_named_and_left_out(tmp_path: Path) -> None:
     """The others of the message are read."""
     wide = "BO_ 300 Wide: 64 Bms\n" + ' SG_ Blob : 0|80@1+ (1,0) [0|0] "" Hvac\n'

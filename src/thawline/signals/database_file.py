@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import logging
 import re
+from collections.abc import Container
+from dataclasses import replace
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -51,21 +54,35 @@ def read_messages(path: Path) -> tuple[list[MessageLayout], list[str]]:
     text = _read_text(path)
     narrow, wide = shrink_wide_ranges(text) if kind == "dbc" else (text, {})
     database, warnings = _load(path, kind, narrow)
-    messages = []
+    messages: dict[str, MessageLayout] = {}
     for message in database.messages:
         if message.is_container:
             warnings.append(f"message {message.name!r} is a container and is not read")
             continue
         layout, noticed = _message(message, wide)
-        messages.append(layout)
         warnings += noticed
-    if not any(message.signals for message in messages):
+        if messages.setdefault(layout.name, layout) != layout:
+            layout, name = _renamed(layout, messages), layout.name
+            messages[layout.name] = layout
+            warnings.append(f"two messages are called {name!r}; one is read as {layout.name!r}")
+    if not any(message.signals for message in messages.values()):
         raise DatabaseError(
             f"the database holds {len(messages)} messages and no signal",
             file=path,
             cure="Give the database that describes this bus",
         )
-    return messages, warnings
+    return list(messages.values()), warnings
+
+
+def _renamed(message: MessageLayout, taken: Container[str]) -> MessageLayout:
+    """Give a message whose name is taken another one, and its signals with it."""
+    name = _free(message.name, taken)
+    signals = tuple(replace(signal, message=name) for signal in message.signals)
+    return replace(message, name=name, signals=signals)
+
+
+def _free(name: str, taken: Container[str]) -> str:
+    return next(free for i in count(2) if (free := f"{name} #{i}") not in taken)
 
 
 def _read_text(path: Path) -> str:
@@ -96,12 +113,22 @@ def _load(path: Path, kind: str, text: str) -> tuple[Any, list[str]]:
     try:
         return load_string(text, kind, sort_signals=None), []
     except Exception as error:  # cantools and what it builds on raise many kinds
-        strict = error
+        strict = _wording(error, kind)
+    leftovers = re.match(r"unused (VAL_|SIG_VALTYPE_) entries", strict)
+    if leftovers:  # they name signals that were deleted from the file
+        text = _without(text, leftovers[1], strict)
     try:
         lenient = load_string(text, kind, sort_signals=None, strict=False)
     except Exception as error:  # the same
         raise _syntax_error(path, kind, error) from error
-    return lenient, [f"{_wording(strict, kind)}; read all the same"]
+    return lenient, [f"{strict}; read all the same"]
+
+
+def _without(text: str, statement: str, complaint: str) -> str:
+    """Take statements about signals that do not exist out of a DBC."""
+    for identifier, name in re.findall(rf"{statement} (\d+) (\w+)", complaint):
+        text = re.sub(rf"^\s*{statement}\s+{identifier}\s+{name}\b[^;]*;", "", text, flags=re.M)
+    return text
 
 
 def _wording(error: Exception, kind: str) -> str:
@@ -125,7 +152,8 @@ def _message(
 ) -> tuple[MessageLayout, list[str]]:
     identifier = message.frame_id | (EXTENDED if message.is_extended_frame else 0)
     by_name = {signal.name: signal for signal in message.signals}
-    signals, warnings = [], []
+    signals: dict[str, SignalLayout] = {}
+    warnings = []
     for signal in message.signals:
         allowed = FLOAT_LENGTHS if signal.is_float else range(1, LONGEST + 1)
         if signal.length not in allowed:
@@ -136,11 +164,18 @@ def _message(
             )
             continue
         try:
-            signals.append(_signal(signal, message.name, identifier, by_name, wide))
+            layout = _signal(signal, message.name, identifier, by_name, wide)
         except _NoSelectorError as error:
             warnings.append(f"signal {message.name}.{signal.name} {error} and is not read")
+            continue
+        if layout.name in signals:
+            again = replace(layout, name=_free(layout.name, signals))
+            warnings.append(f"two signals are called {layout.key!r}; one is read as {again.key!r}")
+            layout = again
+        signals[layout.name] = layout
     bus = message.bus_name or None
-    return MessageLayout(message.name, identifier, message.length, tuple(signals), bus), warnings
+    found = tuple(signals.values())
+    return MessageLayout(message.name, identifier, message.length, found, bus), warnings
 
 
 class _NoSelectorError(Exception):

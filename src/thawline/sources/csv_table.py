@@ -15,7 +15,7 @@ from thawline.sources.encoding import as_utf8
 from thawline.sources.lines import read_lines
 from thawline.sources.table import Table
 from thawline.sources.table_columns import make_table
-from thawline.sources.text_layout import TextLayout, find_layout
+from thawline.sources.text_layout import TextLayout, find_layout, split_line
 from thawline.sources.time_column import asked_heading, find_times, looks_like_time
 
 #: Lines that are looked at to find the layout [1].
@@ -125,10 +125,15 @@ def _parse_quoted(lines: pl.Series, separator: str, names: list[str]) -> pl.Data
     if not len(lines):
         return pl.DataFrame({name: pl.Series([], dtype=pl.String) for name in names})
     text = "\n".join(lines.to_list())
-    return pl.read_csv(
-        io.BytesIO(text.encode("utf-8")),
-        separator=separator,
-        has_header=False,
-        schema=dict.fromkeys(names, pl.String),
-        truncate_ragged_lines=True,
-    )
+    try:
+        return pl.read_csv(
+            io.BytesIO(text.encode("utf-8")),
+            separator=separator,
+            has_header=False,
+            schema=dict.fromkeys(names, pl.String),
+            truncate_ragged_lines=True,
+        )
+    except pl.exceptions.PolarsError:  # quotes in odd places: slower, and takes them as they come
+        cells = [split_line(line, separator) for line in lines.to_list()]
+        fits = [row for row in cells if len(row) == len(names)]
+        return pl.DataFrame(fits, schema=dict.fromkeys(names, pl.String), orient="row")
