@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from thawline.recording.clock import on_clock, ticks
 from thawline.recording.recording import Channel, Gap
+from thawline.story.monotone import monotone_cubic
 from thawline.story.stretches import ROOT_12, Edge
 from thawline.story.thresholds import threshold
 
@@ -117,10 +118,7 @@ def _between(levels: list[float], times: list[float], level: float) -> tuple[flo
     if len(levels) < 3:
         i = int(np.clip(np.searchsorted(levels, level), 1, len(levels) - 1))
         return straight, 0.1 * (times[i] - times[i - 1])
-    # imported here because scipy.interpolate is slow to load and rarely needed
-    from scipy.interpolate import PchipInterpolator
-
-    bent = float(PchipInterpolator(levels, times)(level))
+    bent = monotone_cubic(np.asarray(levels), np.asarray(times), level)
     return bent, abs(bent - straight)
 
 

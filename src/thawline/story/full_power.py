@@ -46,6 +46,8 @@ def takers(scene: Scene, i: int, few: int) -> str:
         level = mean_over(None if flow is None else flow.kW, i, i + few)
         if level is not None and level > threshold("power_on_kW"):
             parts.append(f"{what} {kilowatt(level)}")
+        elif name == "pack" and level is not None and level < -threshold("power_on_kW"):
+            parts.append(f"the pack helps with {kilowatt(-level)}")
     return joined(parts)
 
 
@@ -136,7 +138,8 @@ def tell_full_power(scene: Scene, offer: Offer) -> Told:
         elif what is not None and what[1] == "charger-rating":
             limit = f"the {kilowatt(top)} that the charger is rated for"
         else:
-            limit = f"the {kilowatt(top)} on offer ({offer.wording(i)})"
+            terms = offer.terms(i)
+            limit = f"the {kilowatt(top)} on offer{f' ({terms})' if terms else ''}"
         who = takers(scene, i, few)
         text = f"The supply gives {kilowatt(level)} of {limit}{': ' + who if who else ''}."
         evidence = [Evidence("supply", level, "kW", least * top, stretch.begins.t_s)]

@@ -71,6 +71,28 @@ class Offer:
             return self.rated_kW, "charger-rating"
         return None if offered is None else (offered, "supply")
 
+    def terms(self, i: int) -> str:
+        """Say current, voltage and phases at a tick, without the power.
+
+        Parameters
+        ----------
+        i : int
+            The tick [1].
+
+        Returns
+        -------
+        str
+            For instance ``24 A at 208 V``; empty if nothing tells.
+        """
+        parts = []
+        if self.amps is not None and not np.isnan(self.amps[i]) and not self.outside[i]:
+            parts.append(plain(float(np.round(self.amps[i], 1)), "A"))
+        if self.volts is not None and self.volts[i] > threshold("supply_gone_V"):
+            parts.append(f"at {self.volts[i]:.0f} V" if parts else f"{self.volts[i]:.0f} V")
+        if self.phases > 1 and not self.outside[i]:
+            parts.append(f"on {self.phases} phases")
+        return " ".join(parts)
+
     def wording(self, i: int) -> str | None:
         """Say what is offered at a tick.
 
@@ -84,16 +106,9 @@ class Offer:
         str or None
             For instance ``24 A at 208 V, 5.0 kW``; None if nothing tells.
         """
-        parts = []
-        if self.amps is not None and not np.isnan(self.amps[i]) and not self.outside[i]:
-            parts.append(plain(float(np.round(self.amps[i], 1)), "A"))
-        if self.volts is not None and self.volts[i] > threshold("supply_gone_V"):
-            parts.append(f"at {self.volts[i]:.0f} V" if parts else f"{self.volts[i]:.0f} V")
-        if self.phases > 1 and not self.outside[i]:
-            parts.append(f"on {self.phases} phases")
         if self.supply_kW is not None and not np.isnan(self.supply_kW[i]):
-            return f"{' '.join(parts)}, {kilowatt(float(self.supply_kW[i]))}"
-        return " ".join(parts) or None
+            return f"{self.terms(i)}, {kilowatt(float(self.supply_kW[i]))}"
+        return self.terms(i) or None
 
 
 def _phases_in_use(scene: Scene) -> list[str]:

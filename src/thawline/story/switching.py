@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from thawline.quantities import converter
 from thawline.recording.flows import Flow
-from thawline.story.onset import PER_MAD, Band, fall_edge, noise_of, rise_edge
+from thawline.story.onset import Band, fall_edge, noise_of, rise_edge
 from thawline.story.scene import Scene
 from thawline.story.story import Span
 from thawline.story.stretches import Rule, Stretch, stretches, two_states
@@ -20,17 +20,15 @@ from thawline.story.told import mean_over
 QUIET_AT_MOST = 0.9
 #: Half a step and a little: a reading within it of zero is zero [1].
 HALF_STEP = 0.55
-#: Dithering is judged from at least this many ticks near zero [1].
-RESTING_TICKS = 30
+#: Dithering is judged between means of this many ticks [1].
+DITHER_TICKS = 5
 
 
-def _unrest(values: NDArray[np.float64], least: float) -> float:
-    """Estimate noise from second differences and from dithering about zero."""
-    resting = values[np.abs(np.nan_to_num(values, nan=np.inf)) < least]
-    dither = 0.0
-    if len(resting) >= RESTING_TICKS:
-        dither = PER_MAD * float(np.median(np.abs(resting - np.median(resting))))
-    return max(noise_of(values), dither)
+def _unrest(values: NDArray[np.float64]) -> float:
+    """Estimate noise from tick to tick, and the slower dithering of a regulated power."""
+    whole = len(values) - len(values) % DITHER_TICKS
+    blocks = values[:whole].reshape(-1, DITHER_TICKS).mean(axis=1)
+    return max(noise_of(values), noise_of(blocks))
 
 
 def band_of(
@@ -56,7 +54,7 @@ def band_of(
     Band
         The thresholds.
     """
-    noise = _unrest(values, least)
+    noise = _unrest(values)
     on_above = max(
         least,
         threshold("noise_factor") * noise,

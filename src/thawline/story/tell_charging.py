@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import numpy as np
+from dataclasses import replace
 
 from thawline.story.charging import Charged
-from thawline.story.charging_causes import (
-    began_unknown,
-    ended_unknown,
-    why_charging_began,
-    why_charging_ended,
-)
+from thawline.story.charging_began import began_unknown, why_charging_began
+from thawline.story.charging_ended import ended_unknown, why_charging_ended
 from thawline.story.figures import energy, kilowatt
 from thawline.story.gates import Gate
 from thawline.story.heating import Heated
@@ -36,6 +32,15 @@ def _beside(scene: Scene, charged: Charged, edge: Edge, way: int) -> tuple[Evide
     if level is None:
         return ()
     return (Evidence("charging power", level, "kW", charged.on_above_kW, edge.t_s),)
+
+
+def _what_went_in(span: Span) -> str:
+    if span.level is None:
+        text = "The car says that it was charging."
+    else:
+        kWh = span.level * (span.to_s - span.from_s) / 3600.0
+        text = f"{energy(kWh)} went into the pack, {kilowatt(span.level)} on average."
+    return f"{text} It was charging when the recording began." if span.from_s <= 0.0 else text
 
 
 def tell_charging(
@@ -91,14 +96,6 @@ def tell_charging(
             why = () if cause is None else cause.evidence
             points += turning("charging-ends", at, text, (*why, *_beside(scene, charged, at, -1)))
             lost += silent("charging-ends", at)
-        level = mean_over(charged.kW, stretch.first, stretch.last)
-        if level is None or charged.kW is None:
-            text = "The car says that it was charging."
-        else:
-            taken = float(np.nansum(charged.kW[stretch.first : stretch.last + 1]))
-            kWh = taken * scene.step_s / 3600.0
-            text = f"{energy(kWh)} went into the pack, {kilowatt(level)} on average."
-        if stretch.begins is None and stretch.first == 0:
-            text += " It was charging when the recording began."
-        spans.extend(spans_of(scene, "charging", stretch, charged.kW, text))
+        found = spans_of(scene, "charging", stretch, charged.kW, "")
+        spans += [replace(span, because=_what_went_in(span)) for span in found]
     return Told(tuple(points), tuple(spans), tuple(lost))
