@@ -61,7 +61,7 @@ def test_negative_lines_change_sides():
 
 def test_labels_do_not_touch_and_stay_inside():
     """Two-line labels keep their distance, also with thin bands and on narrow screens."""
-    for width, room in ((760.0, 190.0), (360.0, 118.0)):
+    for width, room in ((760.0, 190.0), (360.0, 122.0)):
         picture = flow_picture(
             rows_of("electrical", morning.explained().ledger.electrical), width, room
         )

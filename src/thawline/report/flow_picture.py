@@ -16,7 +16,7 @@ MARGIN, SPLIT = 24.0, 10.0
 #: Bands thinner than this are drawn this thick, so that they can be seen [px].
 HAIR = 1.0
 #: Parts below this share of the largest are too small to be drawn [1].
-UNSEEN_SHARE = 0.0005
+UNSEEN_SHARE = 0.001
 #: A side that falls short by less than this share of the account is not drawn as open [1].
 OPEN_SHARE = 0.004
 

@@ -164,7 +164,7 @@ def marks_strip(stage: Stage) -> Figure | None:
     rows = rows_for(minutes, NEAR * max(stage.duration_s, 1.0) / 60.0)
     count = max(rows) + 1
     drawn = framed(stage, ROW * count - BELOW, Range1d(start=float(count), end=0.0), "marks")
-    drawn.min_border_bottom = 0
+    drawn.min_border_bottom = drawn.min_border_top = 0
     drawn.axis.visible = False
     drawn.grid.visible = False
     columns: dict[str, list[Any]] = {

@@ -15,7 +15,7 @@ FINEST = 4
 NO_BREAK = "\u00a0"
 #: A space that belongs to a number and its unit.
 UNIT_AFTER_NUMBER = re.compile(
-    r"(?<=\d) (?=(?:kWh?|°C|%|min|s|h|K|A|V|W|points|±)(?!\w))|(?<=±) (?=\d)"
+    r"(?<=\d) (?=(?:kWh?|°C|%|km/h|l/min|min|s|h|K|A|V|W|points|±)(?!\w))|(?<=±) (?=\d)"
 )
 
 

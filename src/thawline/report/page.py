@@ -25,7 +25,7 @@ if TYPE_CHECKING:  # jinja2 is needed for pages only
     from jinja2 import Environment
 
 #: Width of a flow picture and of its labels, on wide and on narrow screens [px].
-WIDE, NARROW = (760.0, 190.0), (360.0, 118.0)
+WIDE, NARROW = (760.0, 190.0), (360.0, 122.0)
 
 
 @dataclass(frozen=True, slots=True)
