@@ -4,7 +4,8 @@ Electrical: supply + pack-out = charger-loss + drive-unit-heating + cabin-heatin
 other-loads + pack-in + unaccounted. Heat: drive-unit-heating + cell-resistance =
 stored-in-pack + pack-to-ambient + stored-elsewhere + unaccounted. Nothing is unaccounted in
 the electrical one. In the heat account it is what drive units and hoses lose to the air, less
-the heat that driving makes in the drive units: the lines have no place for either.
+the heat that driving makes in the drive units: the lines have no place for either. A pack
+heater's energy stands with the other loads, its heat with that of the drive units.
 """
 
 from __future__ import annotations
@@ -63,7 +64,7 @@ def accounts(
         "charger-loss": kWh(powers["charger-loss"]),
         "drive-unit-heating": kWh(powers["drive-unit-heating"]),
         "cabin-heating": kWh(powers["cabin-heating"]),
-        "other-loads": kWh(powers["low-voltage"]) + kWh(powers["driving"]),
+        "other-loads": kWh(powers["low-voltage"] + powers["driving"] + powers["pack-heater"]),
         "pack-in": kWh(np.maximum(flow, 0.0)),
         "pack-out": kWh(np.maximum(-flow, 0.0)),
         "unaccounted": 0.0,
@@ -75,7 +76,7 @@ def accounts(
     fluid = float(((after.coolant - before.coolant) * rings.volume_m3).sum())
     elsewhere_lost, driven = kWh(powers["elsewhere-to-ambient"]), kWh(powers["driving-loss"])
     heat = {
-        "drive-unit-heating": kWh(powers["drive-unit-heating"]),
+        "drive-unit-heating": kWh(powers["drive-unit-heating"] + powers["pack-heater"]),
         "cell-resistance": kWh(powers["cells"]),
         "coolant-into-pack": kWh(powers["into-pack"]),
         "stored-in-pack": stored / KWH_J,
@@ -86,6 +87,7 @@ def accounts(
     more = {
         "low-voltage": kWh(powers["low-voltage"]),
         "driving": kWh(powers["driving"]),
+        "pack-heater": kWh(powers["pack-heater"]),
         "driving-loss": driven,
         "elsewhere-to-ambient": elsewhere_lost,
         "through-the-plates": kWh(powers["plates"]),

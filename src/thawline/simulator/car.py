@@ -38,6 +38,8 @@ class State:
         Speed of the pump over full speed [1].
     charge_W : float
         Charging power that the charger aims at [W].
+    heater_W : float
+        Power of the coolant's heater [W].
     """
 
     pack: pack.PackState
@@ -48,6 +50,7 @@ class State:
     mood: Mood
     pump: float = 0.0
     charge_W: float = 0.0
+    heater_W: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,9 +78,6 @@ class Sight:
         Whether a supply is there.
     wants_charge, wants_cabin, wants_pack, drives : bool
         What is asked for, and whether the car moves.
-    spare_W : float
-        Power on the direct-current side that the supply will give, less other loads;
-        infinite without a supply [W].
     """
 
     coldest_degC: float
@@ -89,7 +86,6 @@ class Sight:
     wants_cabin: bool
     wants_pack: bool
     drives: bool
-    spare_W: float
 
 
 def _aim(plan: Conditioning, sight: Sight) -> tuple[float, float]:

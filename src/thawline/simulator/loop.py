@@ -15,11 +15,14 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from thawline.errors import RequestError
 from thawline.simulator.fluid import heat_of, temperature_of, viscosity_mPas
 
 Array = NDArray[np.float64]
 #: Temperatures at which a build names its flow [degC].
 WARM_DEGC, COLD_DEGC = 20.0, -20.0
+#: Warmest coolant that a step must suit [degC].
+HOT_DEGC = 45.0
 
 
 @dataclass(frozen=True)
@@ -46,6 +49,10 @@ class Coolant:
         Loss of the radiator when its valve is wide open [W/K].
     plate_exponent : float
         How the pack's plate passes heat by flow: exponent [1].
+    heater_kW : float
+        Power of an electrical heater before the pack, for cars that have one [kW].
+    heater_ramp_kW_per_s : float
+        How fast it changes its power [kW/s].
     """
 
     warm_l_per_min: float = 13.0
@@ -58,6 +65,8 @@ class Coolant:
     hose_W_per_K: float = 2.0
     radiator_W_per_K: float = 180.0
     plate_exponent: float = 0.3
+    heater_kW: float = 0.0
+    heater_ramp_kW_per_s: float = 0.8
 
     @cached_property
     def drops(self) -> tuple[float, float]:
@@ -124,6 +133,34 @@ def ring(coolant: Coolant, modules: int, units: int) -> Ring:
         slice(back + n + 1, back + n + 1 + units),
         slice(back, back + n),
     )
+
+
+def check_step(rings: Ring, coolant: Coolant, step_s: float) -> None:
+    """See that coolant stays in its volume or goes to the next during a step.
+
+    Parameters
+    ----------
+    rings : Ring
+        The volumes.
+    coolant : Coolant
+        The build.
+    step_s : float
+        Length of a step [s].
+
+    Raises
+    ------
+    RequestError
+        If it would go further.
+    """
+    most_l = flow_l_per_min(coolant, 1.0, HOT_DEGC) / 60.0 * step_s
+    least_l = float(rings.volume_m3.min()) * 1e3
+    if most_l > least_l:
+        raise RequestError(
+            f"coolant moves up to {most_l:.2f} l in a step of {step_s:g} s, through a volume of "
+            f"{least_l:.2f} l",
+            place="coolant",
+            cure="take fewer modules or hose cells, more volume, or a shorter step",
+        )
 
 
 def flow_l_per_min(coolant: Coolant, speed: float, degC: float) -> float:

@@ -24,13 +24,14 @@ class TruePoint:
         Its kind.
     t_s : float
         When, since the morning's beginning [s].
-    value : float
-        What turned: a temperature, a power, a limit [degC or kW].
+    slow_s : float
+        How slowly it turned: from the instant until a power or limit is 0.15 kW, or for
+        0.1 K at a temperature; 0 for what turns at once [s].
     """
 
     kind: str
     t_s: float
-    value: float = 0.0
+    slow_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +81,9 @@ class Morning:
         Cell temperatures along the coolant's path, the end cell last [degC].
     powers : mapping of str to ndarray of float64
         ``supply``, ``ceiling``, ``charger-output``, ``charger-loss``, ``drive-unit-heating``,
-        ``cabin-heating``, ``low-voltage``, ``driving``, ``driving-loss``, ``pack`` (positive
-        into it), and of heat ``cells``, ``into-pack``, ``plates``, ``pack-to-ambient``,
-        ``elsewhere-to-ambient`` [W].
+        ``pack-heater``, ``cabin-heating``, ``low-voltage``, ``driving``, ``driving-loss``,
+        ``pack`` (positive into it), and of heat ``cells``, ``into-pack``, ``plates``,
+        ``pack-to-ambient``, ``elsewhere-to-ambient`` [W].
     truth : Truth
         What is to be found.
     """

@@ -121,6 +121,7 @@ def observe(
     hidden = each([build.display.hidden_pct(m) for m in mean])
     cell = volts / build.pack.cells_in_series
     heats = np.array([s.units.heat_W for s in states[1:]] + [states[-1].units.heat_W])
+    heater = each([s.heater_W for s in states[1:]] + [states[-1].heater_W])
     windings = np.array([s.units.winding for s in states])
     plugged = each([float(within(scenario.plugged_s, w.t_s)) for w in worlds])
     offered = each([h.offered_A for h in happened])
@@ -157,8 +158,9 @@ def observe(
         "pilot": each([duty_cycle_pct(a) if a > 0.0 else 100.0 for a in offered]),
         "offered": offered,
         "conditioning": (target > -1e6).astype(np.float64),
-        "conditioning_now": (heats.sum(axis=1) > 0.0).astype(np.float64),
+        "conditioning_now": (heats.sum(axis=1) + heater > 0.0).astype(np.float64),
         "conditioning_target": np.where(target > -1e6, target, build.conditioning.target_degC),
+        "pack_heater": heater,
         "low_voltage": each([h.low_voltage_W for h in happened]),
         "unit_heat": heats.sum(axis=1) / 1e3,
         "unit_winding": windings.max(axis=1),

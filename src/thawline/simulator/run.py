@@ -53,9 +53,15 @@ def simulate(build: Build, scenario: Scenario, step_s: float = STEP_S) -> Mornin
     -------
     Morning
         The morning as it truly was.
+
+    Raises
+    ------
+    RequestError
+        If the coolant would flow through more than one of the loop's volumes in a step.
     """
     units = build.drive_units.positions
     rings = loop.ring(build.coolant, build.pack.modules, len(units))
+    loop.check_step(rings, build.coolant, step_s)
     t = np.arange(0.0, scenario.duration_s, step_s)
     worlds = _worlds(scenario, t)
     states: list[State] = [soaked(build, scenario, rings)]
@@ -83,6 +89,7 @@ def _powers(states: list[State], happened: list[Happened]) -> dict[str, Array]:
         "charger-output": given,
         "charger-loss": taken - given,
         "drive-unit-heating": np.array([float(s.units.heat_W.sum()) for s in after]),
+        "pack-heater": np.array([s.heater_W for s in after]),
         "cabin-heating": np.array([sum(s.cabin.heaters_W) for s in after]),
         "low-voltage": np.array([h.low_voltage_W for h in happened]),
         "driving": np.array([h.traction_W for h in happened]),

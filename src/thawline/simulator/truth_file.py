@@ -43,9 +43,9 @@ def truth_document(morning: Morning, frames: int) -> dict[str, object]:
     Returns
     -------
     dict
-        ``turning_points`` (``t_s`` true time, ``log_t_s`` time in the log, ``in_gap`` whether
-        the log has a gap there), ``ledger`` (both accounts in kWh), ``charge`` (percent), and
-        what the car and the morning were.
+        ``turning_points`` (``t_s`` true time, ``log_t_s`` time in the log, ``slow_s`` how
+        slowly it turns, ``in_gap`` whether the log has a gap there), ``ledger`` (both accounts,
+        kWh), ``charge`` (percent), and what the car and the morning were.
     """
     scenario, truth, build = morning.scenario, morning.truth, morning.build
     return {
@@ -60,6 +60,7 @@ def truth_document(morning: Morning, frames: int) -> dict[str, object]:
                 "kind": point.kind,
                 "t_s": round(point.t_s, 3),
                 "log_t_s": round(log_time_s(morning, point.t_s), 3),
+                "slow_s": round(float(point.slow_s), 1),
                 "in_gap": within(scenario.logger.gaps, point.t_s),
             }
             for point in truth.points

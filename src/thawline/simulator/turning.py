@@ -22,8 +22,10 @@ LIMIT_PAUSE_S, LIMIT_LEAST_S = 60.0, 15.0
 STOP_S, DRIVE_LEAST_S = 120.0, 5.0
 LOSS_LEAST_S, FULL_FOR_S = 3.0, 20.0
 #: Full power begins at this share of the ceiling [1]; driving at this speed [km/h]; charging
-#: and heating are real from this power in the mean [W].
+#: is real from this power [W].
 FULL_SHARE, MOVING_KM_PER_H, REAL_W = 0.97, 1.0, 150.0
+#: How slowly a temperature turns is told by the time for this much [K].
+SLOW_K = 0.1
 
 
 def spans(on: Mask, step_s: float, pause_s: float, least_s: float) -> list[tuple[int, int]]:
@@ -93,13 +95,12 @@ def turning_points(
         back = float(t[min(end, len(t) - 1)]) + build.charger.wakes_s  # the contactor closes
         if end < len(t) and live[end] and back <= t[-1]:
             found.append(TruePoint("supply-back", back))
-    heats = powers["drive-unit-heating"] > 0.0
+    heats = (powers["drive-unit-heating"] > 0.0) | (powers["pack-heater"] > 0.0)
     rule = (HEAT_PAUSE_S, HEAT_LEAST_S)
     found += _both("pack-heating-begins", "pack-heating-ends", heats, rule, t)
     found += _charging(t, powers, step_s)
     limit = values[paths()["regeneration_limit"]]
-    rule = (LIMIT_PAUSE_S, LIMIT_LEAST_S)
-    found += _both("regeneration-returns", None, limit > 0.0, rule, t)
+    found += _limit(t, limit, step_s)
     found += _crossings("coldest-cell-thaws", t, values[paths()["coldest"]], 0.0)
     full = (powers["ceiling"] > 0.0) & (powers["supply"] >= FULL_SHARE * powers["ceiling"])
     found += _both("charger-at-full-power", None, full, (1.0, FULL_FOR_S), t)[:1]
@@ -126,27 +127,41 @@ def _both(
 
 
 def _charging(t: Array, powers: Mapping[str, Array], step_s: float) -> list[TruePoint]:
-    """Find where current from the supply really goes into the pack."""
+    """Find where current from the supply really goes into the pack.
+
+    A power that creeps up may waver about nothing at first: charging begins where it left
+    nothing for good, on its way to a real power.
+    """
     into = np.minimum(powers["pack"], powers["charger-output"])
     found = []
-    for first, last in spans(into > 0.0, step_s, CHARGE_PAUSE_S, CHARGE_LEAST_S):
-        if float(into[first:last].mean()) < REAL_W:
-            continue
+    for first, last in spans(into >= REAL_W, step_s, CHARGE_PAUSE_S, CHARGE_LEAST_S):
+        before = np.flatnonzero(into[:first] <= 0.0)
+        after = np.flatnonzero(into[last:] <= 0.0)
+        if len(before):
+            begins = int(before[-1]) + 1
+            found.append(TruePoint("charging-begins", float(t[begins]), (first - begins) * step_s))
+        if len(after):
+            ends = last + int(after[0])
+            found.append(TruePoint("charging-ends", float(t[ends]), (ends - last) * step_s))
+    return found
+
+
+def _limit(t: Array, limit_kW: Array, step_s: float) -> list[TruePoint]:
+    """Find where a limit leaves zero."""
+    found = []
+    for first, last in spans(limit_kW > 0.0, step_s, LIMIT_PAUSE_S, LIMIT_LEAST_S):
+        real = np.flatnonzero(limit_kW[first:last] >= REAL_W / 1e3)
         if first > 0:
-            found.append(TruePoint("charging-begins", float(t[first]), float(into[first]) / 1e3))
-        if last < len(t):
-            found.append(TruePoint("charging-ends", float(t[last])))
+            slow = float(real[0]) * step_s if len(real) else float("inf")
+            found.append(TruePoint("regeneration-returns", float(t[first]), slow))
     return found
 
 
 def _crossings(kind: str, t: Array, values: Array, level: float) -> list[TruePoint]:
     """Find where a temperature passes a level upward."""
-    at = np.flatnonzero((values[:-1] < level) & (values[1:] >= level))
-    return [
-        TruePoint(
-            kind,
-            float(t[i] + (level - values[i]) / (values[i + 1] - values[i]) * (t[i + 1] - t[i])),
-            level,
-        )
-        for i in at
-    ]
+    step_s = float(t[1] - t[0])
+    found = []
+    for i in np.flatnonzero((values[:-1] < level) & (values[1:] >= level)):
+        rate = float(values[i + 1] - values[i]) / step_s
+        found.append(TruePoint(kind, float(t[i] + (level - values[i]) / rate), SLOW_K / rate))
+    return found
