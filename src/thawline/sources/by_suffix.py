@@ -7,14 +7,21 @@ may have been exported by a logger as candump text, an archive may hold either.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from importlib import import_module
 from pathlib import Path
-from typing import Literal
+from typing import Literal, cast
 
-from thawline.errors import SourceError
 from thawline.sources.frames import Frames
-from thawline.sources.sniff import READ, sniff
+from thawline.sources.sniff import sniff
 from thawline.sources.table import Table
 
+#: Readers of raw logs, by what ``sniff`` calls them: module and function.
+_LOGS = {
+    "candump": ("candump", "read_candump"),
+    "asc": ("asc", "read_asc"),
+    "trc": ("trc", "read_trc"),
+    "blf": ("blf", "read_blf"),
+}
 #: Told how many bytes are done, and how many there are.
 Progress = Callable[[int, int], None]
 
@@ -74,10 +81,10 @@ def open_source(
     path = Path(path)
     kind = sniff(path)
     # each reader is imported when it is needed: asammdf alone takes 0.5 s
-    if kind == "candump":
-        from thawline.sources.candump import read_candump
-
-        return read_candump(path, progress=progress)
+    if kind in _LOGS:
+        module, name = _LOGS[kind]
+        read = getattr(import_module(f"thawline.sources.{module}"), name)
+        return cast("Iterator[Frames]", read(path, progress=progress))
     if kind == "text-table":
         from thawline.sources.csv_table import read_csv_table
 
@@ -86,12 +93,10 @@ def open_source(
         from thawline.sources.parquet_table import read_parquet_table
 
         return read_parquet_table(path, time_column=time_column, progress=progress)
-    if kind == "mdf":
-        from thawline.sources.mdf import holds_frames
-        from thawline.sources.mdf_frames import read_mdf_frames
-        from thawline.sources.mdf_table import read_mdf_table
+    from thawline.sources.mdf import holds_frames
+    from thawline.sources.mdf_frames import read_mdf_frames
+    from thawline.sources.mdf_table import read_mdf_table
 
-        if holds_frames(path):
-            return read_mdf_frames(path, progress=progress)
-        return read_mdf_table(path, progress=progress)
-    raise SourceError(f"{kind.upper()} files are not read", file=path, cure=f"What is read: {READ}")
+    if holds_frames(path):
+        return read_mdf_frames(path, progress=progress)
+    return read_mdf_table(path, progress=progress)

@@ -9,11 +9,11 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from thawline.errors import SourceError
 from thawline.sources.candump_lines import parse_odd, parse_plain, reasons
 from thawline.sources.clock import is_epoch
 from thawline.sources.frames import EXTENDED, Frames
 from thawline.sources.lines import read_lines
+from thawline.sources.no_frames import add_counts, no_data_frame
 
 #: Flags in an extended identifier, as SocketCAN sets them.
 _REMOTE, _ERROR = np.uint32(0x4000_0000), np.uint32(0x2000_0000)
@@ -56,21 +56,21 @@ def read_candump(
             odd = parse_odd(other)
             frame = pl.concat([frame, odd]).sort("row") if len(odd) else frame
             rest = other.join(odd.select("row"), on="row", how="anti")
-            more = _sum(more, reasons(rest))
+            more = add_counts(more, reasons(rest))
         identifier = frame["identifier"].to_numpy()
         flagged = ((identifier & EXTENDED) != 0) & ((identifier & (_REMOTE | _ERROR)) != 0)
         if flagged.any():
             errors = int(np.count_nonzero(identifier[flagged] & _ERROR))
-            more = _sum(more, {"error": errors, "remote": int(flagged.sum()) - errors})
+            more = add_counts(more, {"error": errors, "remote": int(flagged.sum()) - errors})
             frame = frame.filter(~flagged)
             identifier = identifier[~flagged]
         bus, known = _number(frame["bus"], buses)
         if not known.all():
-            more = _sum(more, {"unreadable": int((~known).sum())})
+            more = add_counts(more, {"unreadable": int((~known).sum())})
             frame, identifier, bus = frame.filter(known), identifier[known], bus[known]
         if epoch is None and len(frame):
             epoch = is_epoch(float(frame["t"][0]))
-        left_out = _sum(left_out, more)
+        left_out = add_counts(left_out, more)
         yield Frames(
             t=frame["t"].to_numpy(),
             identifier=identifier,
@@ -82,7 +82,7 @@ def read_candump(
             is_epoch=bool(epoch),
         )
     if epoch is None:
-        raise _nothing(path, left_out)
+        raise no_data_frame(path, left_out)
 
 
 def _payloads(number: NDArray[np.uint64], length: NDArray[np.uint8]) -> NDArray[np.uint8]:
@@ -90,11 +90,6 @@ def _payloads(number: NDArray[np.uint64], length: NDArray[np.uint8]) -> NDArray[
     missing = (8 * (8 - length)).astype(np.uint64)
     # an empty payload would be shifted by a whole word, which is undefined; it is zero anyway
     return (number << np.minimum(missing, 63)).astype(">u8").view(np.uint8).reshape(-1, 8)
-
-
-def _sum(one: dict[str, int], other: dict[str, int]) -> dict[str, int]:
-    total = {key: one.get(key, 0) + other.get(key, 0) for key in {**one, **other}}
-    return {key: count for key, count in total.items() if count}
 
 
 def _number(names: pl.Series, buses: dict[str, int]) -> tuple[NDArray[np.uint8], NDArray[np.bool_]]:
@@ -109,13 +104,3 @@ def _number(names: pl.Series, buses: dict[str, int]) -> tuple[NDArray[np.uint8],
         list(buses), list(buses.values()), default=None, return_dtype=pl.UInt8
     )
     return number.fill_null(0).to_numpy(), number.is_not_null().to_numpy()
-
-
-def _nothing(path: Path, left_out: dict[str, int]) -> SourceError:
-    counted = ", ".join(f"{count} {reason}" for reason, count in sorted(left_out.items()))
-    return SourceError(
-        "the log holds no data frame"
-        + (f" (lines left out: {counted})" if counted else ", only blank lines"),
-        file=path,
-        cure="Record again with the bus awake, and check that the listener's bit rate is the bus's",
-    )

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from thawline.errors import SourceError
 from thawline.sources.frames import EXTENDED, Frames
 from thawline.sources.mdf import DATA_FRAME, OTHER_FRAMES, groups_with, opened, quiet, starts_at
 from thawline.sources.mdf_soundness import check_lengths
 from thawline.sources.merging import Piece, merged
+from thawline.sources.no_frames import add_counts, no_data_frame
 
 if TYPE_CHECKING:
     from asammdf import MDF
@@ -59,11 +59,13 @@ def read_mdf_frames(
         records = sum(group.channel_group.cycles_nr for _, group in groups)
         size = max(LEAST, BATCH // max(len(groups), 1))
         buses: dict[str, int] = {}
-        done = 0
+        done = found = 0
+        total_left_out: dict[str, int] = {}
         for piece in merged([_pieces(mdf, index, size, buses) for index, _ in groups]):
-            done += len(piece.t) + piece.left_out.get("fd", 0)
+            done += len(piece.t) + sum(piece.left_out.values())
+            found += len(piece.t)
             counts = {**left_out, **piece.left_out}
-            left_out = {}
+            total_left_out, left_out = add_counts(total_left_out, counts), {}
             yield Frames(
                 t=piece.t + start,
                 identifier=piece.identifier,
@@ -76,12 +78,8 @@ def read_mdf_frames(
             )
             if progress is not None:
                 progress(min(total, total * done // max(records, 1)), total)
-        if not done:
-            raise SourceError(
-                "the log holds no data frame",
-                file=path,
-                cure="Record again with the bus awake, and check the listener's bit rate",
-            )
+        if not found:
+            raise no_data_frame(path, add_counts(total_left_out, left_out))
 
 
 def _pieces(mdf: MDF, group: int, size: int, buses: dict[str, int]) -> Iterator[Piece]:
@@ -101,14 +99,18 @@ def _pieces(mdf: MDF, group: int, size: int, buses: dict[str, int]) -> Iterator[
         data, length = _payload(fields, count)
         channel = _field(fields, "BusChannel", np.ones(count, np.uint8)).astype(np.uint8)
         flexible = _field(fields, "EDL", np.zeros(count, np.uint8)).astype(bool)
-        keep = slice(None) if not flexible.any() else ~flexible
+        t = signal.timestamps.astype(np.float64)
+        timed = np.isfinite(t)
+        keep = slice(None) if timed.all() and not flexible.any() else timed & ~flexible
         yield Piece(
-            t=signal.timestamps.astype(np.float64)[keep],
+            t=t[keep],
             identifier=((number & _NUMBER) | np.where(extended, EXTENDED, np.uint32(0)))[keep],
             bus=_buses(channel, buses)[keep],
             length=length[keep],
             data=np.ascontiguousarray(data[keep]),
-            left_out={"fd": int(flexible.sum())} if flexible.any() else {},
+            left_out=add_counts(
+                {"fd": int(flexible.sum())}, {"unreadable": int((~timed & ~flexible).sum())}
+            ),
         )
 
 

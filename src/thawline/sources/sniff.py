@@ -35,8 +35,10 @@ UNREAD = (
     (b"\xd4\xc3\xb2\xa1", "a packet capture"),
 )
 #: What is read, for messages.
-READ = "candump logs (also .gz and .zst), CSV and TSV tables, Parquet, MDF 4"
+READ = "candump, ASC, TRC (also .gz and .zst), BLF and MDF 4 logs, CSV, TSV and Parquet tables"
 _CANDUMP = re.compile(r"^\s*\([^()]+\)\s+\S+\s+(?:[RT]X \S \S\s+)?[0-9A-Fa-f]{1,8}(?:#|\s+\[)")
+_ASC = re.compile(r"^base\s+(hex|dec)\s", re.MULTILINE | re.IGNORECASE)
+_TRC = re.compile(r"^;\$FILEVERSION|^\s*1\)\s+[\d.]+\s+[0-9A-Fa-f]{4,8}\s+\d\s", re.MULTILINE)
 _DATABASE = re.compile(r"^\s*(BO_ |BU_:|VERSION \")|<AUTOSAR|<NetworkDefinition", re.MULTILINE)
 _VEHICLE = re.compile(r"^\s*\[(vehicle|pack)\]\s*$", re.MULTILINE)
 
@@ -52,7 +54,7 @@ def sniff(path: Path) -> str:
     Returns
     -------
     str
-        ``candump``, ``text-table``, ``parquet``, ``mdf`` or ``blf``.
+        ``candump``, ``asc``, ``trc``, ``blf``, ``mdf``, ``parquet`` or ``text-table``.
 
     Raises
     ------
@@ -70,6 +72,10 @@ def sniff(path: Path) -> str:
     text = "\n".join(lines)
     if any(_CANDUMP.match(line) for line in lines):
         return "candump"
+    if _ASC.search(text):
+        return "asc"
+    if _TRC.search(text):
+        return "trc"
     if _is_binary(text):
         raise _not_read(path, f"this is no text and no known log; it begins with {head[:8]!r}")
     if _VEHICLE.search(text):

@@ -1,0 +1,193 @@
+"""Read the objects of a BLF log, whole stretches at a time.
+
+The layout of headers and objects is that of python-can's reader (``can/io/blf.py``, version
+4.6), which was worked out from files: no specification is published.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.sources.frames import EXTENDED
+from thawline.sources.merging import Piece
+
+#: Common start of every object, then the rest of the two kinds of header.
+_BASE = [
+    ("signature", "S4"),
+    ("header", "<u2"),
+    ("version", "<u2"),
+    ("size", "<u4"),
+    ("type", "<u4"),
+]
+_REST = {
+    1: [("flags", "<u4"), ("unused", "V4"), ("time", "<u8")],
+    2: [("flags", "<u4"), ("unused", "V4"), ("time", "<u8"), ("original", "V8")],
+}
+#: Bodies of the objects that hold frames, by type, as far as they are needed.
+_BODIES = {
+    1: [("channel", "<u2"), ("mark", "u1"), ("dlc", "u1"), ("id", "<u4"), ("data", "u1", (8,))],
+    100: [
+        ("channel", "<u2"), ("mark", "u1"), ("dlc", "u1"), ("id", "<u4"), ("frame", "V5"),
+        ("fd", "u1"), ("valid", "u1"), ("gap", "V5"), ("data", "u1", (8,)),
+    ],
+    101: [
+        ("channel", "u1"), ("dlc", "u1"), ("valid", "u1"), ("count", "u1"), ("id", "<u4"),
+        ("frame", "V4"), ("mark", "<u4"), ("rest", "V24"), ("data", "u1", (8,)),
+    ],
+}  # fmt: skip
+_BODIES[86] = _BODIES[1]
+#: Objects that are error frames, by type.
+ERRORS = (2, 73)
+#: Marks: remote frames and the flexible data rate, by type of object.
+_REMOTE = {1: 0x80, 86: 0x80, 100: 0x80, 101: 0x10}
+_FLEXIBLE = {100: ("fd", 0x1), 101: ("mark", 0x1000)}
+#: Ticks of a clock whose flag is 1, and of any other [s].
+COARSE_TICK_S, FINE_TICK_S = 1e-5, 1e-9
+SIGNATURE = b"LOBJ"
+BASE_BYTES, CLASSIC = 16, 8
+#: No object is longer than this [byte]; and a log has no more buses than a byte can number.
+WIDEST, MOST_BUSES = 1 << 24, 255
+#: Stands for the length of a frame that is left out [byte].
+_NONE = 255
+
+
+def find_objects(content: NDArray[np.uint8]) -> tuple[NDArray[np.int64], int]:
+    """Find where objects begin.
+
+    Parameters
+    ----------
+    content : ndarray of uint8, shape (n,)
+        Unpacked content; it begins at an object or at its padding.
+
+    Returns
+    -------
+    tuple of ndarray of int64 and int
+        Starts of the objects that are whole [byte], and where the rest begins [byte].
+    """
+    starts = np.flatnonzero(content[: max(len(content) - BASE_BYTES + 1, 0)] == SIGNATURE[0])
+    for i, sign in enumerate(SIGNATURE[1:], 1):
+        starts = starts[content[starts + i] == sign]
+    if not len(starts):
+        return starts, max(0, len(content) - len(SIGNATURE) + 1)
+    size = sum(content[starts + 8 + i].astype(np.int64) << (8 * i) for i in range(4))
+    size = np.where(size > WIDEST, BASE_BYTES, size)  # a damaged size must not swallow the rest
+    ends = starts + np.maximum(size, BASE_BYTES)
+    # a payload may hold the signature: what begins before the last object ended is none
+    inside = starts[1:] < ends[:-1]
+    if inside.any():
+        starts, ends = _chained(starts, ends)
+    whole = ends <= len(content)
+    rest = int(starts[~whole][0]) if not whole.all() else int(ends[-1])
+    return starts[whole], rest
+
+
+def _chained(
+    starts: NDArray[np.int64], ends: NDArray[np.int64]
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Go from object to object, one by one."""
+    keep, until = [], -1
+    for i, start in enumerate(starts.tolist()):
+        if start >= until:
+            keep.append(i)
+            until = int(ends[i])
+    return starts[keep], ends[keep]
+
+
+def read_objects(
+    content: NDArray[np.uint8], starts: NDArray[np.int64], buses: dict[str, int]
+) -> Piece:
+    """Read the frames among objects, in their order.
+
+    Parameters
+    ----------
+    content : ndarray of uint8, shape (n,)
+        Unpacked content.
+    starts : ndarray of int64, shape (k,)
+        Starts of whole objects [byte].
+    buses : dict of str to int
+        Numbers of the buses so far; new ones are added [1].
+
+    Returns
+    -------
+    Piece
+        The frames, times since the log's start.
+    """
+    base = _records(content, starts, np.dtype(_BASE))
+    parts: list[tuple[NDArray[np.int64], Piece]] = []
+    left_out = {"error": int(np.isin(base["type"], ERRORS).sum())}
+    for kind, body in _BODIES.items():
+        for version, rest in _REST.items():
+            mine = np.flatnonzero((base["type"] == kind) & (base["version"] == version))
+            if not len(mine):
+                continue
+            layout = np.dtype([*_BASE, *rest, *body])
+            fields = _records(content, starts[mine], layout)
+            parts.append((mine, _piece(fields, kind, buses, left_out)))
+    return _together(parts, {reason: count for reason, count in left_out.items() if count})
+
+
+def _records(
+    content: NDArray[np.uint8], starts: NDArray[np.int64], layout: np.dtype[np.void]
+) -> NDArray[np.void]:
+    """Copy records of one layout; those near the end of the content are filled up."""
+    size = layout.itemsize
+    if len(starts) and int(starts[-1]) + size > len(content):
+        content = np.concatenate([content, np.zeros(size, np.uint8)])
+    if not len(starts):
+        return np.zeros(0, layout)
+    windows = np.lib.stride_tricks.sliding_window_view(content, size)
+    return windows[starts].view(layout)[:, 0]
+
+
+def _piece(
+    fields: NDArray[np.void], kind: int, buses: dict[str, int], left_out: dict[str, int]
+) -> Piece:
+    """Turn objects of one kind into frames; rows that are none get the length _NONE."""
+    number = fields["id"]
+    tick = np.where(fields["flags"] == 1, COARSE_TICK_S, FINE_TICK_S)
+    valid = fields["valid"] if "valid" in (fields.dtype.names or ()) else fields["dlc"]
+    length = np.minimum(valid, CLASSIC).astype(np.uint8)
+    remote = (fields["mark"] & _REMOTE[kind]) != 0
+    name, mark = _FLEXIBLE.get(kind, ("mark", 0))
+    flexible = (fields[name] & mark) != 0
+    left_out["fd"] = left_out.get("fd", 0) + int(flexible.sum())
+    left_out["remote"] = left_out.get("remote", 0) + int((remote & ~flexible).sum())
+    data = fields["data"].copy()
+    data[np.arange(CLASSIC) >= length[:, None]] = 0
+    channel = fields["channel"].astype(np.int64)
+    table = np.full(int(channel.max()) + 1, _NONE, np.uint8)
+    for one in np.unique(channel).tolist():
+        if f"CAN{one}" in buses or len(buses) < MOST_BUSES:
+            table[one] = buses.setdefault(f"CAN{one}", len(buses))
+    stray = (table[channel] == _NONE) & ~(remote | flexible)
+    left_out["unreadable"] = left_out.get("unreadable", 0) + int(stray.sum())
+    length[remote | flexible | stray] = _NONE
+    return Piece(
+        fields["time"].astype(np.float64) * tick,
+        ((number & np.uint32(0x1FFF_FFFF)) | (number & EXTENDED)).astype(np.uint32),
+        table[channel],
+        length,
+        data,
+    )
+
+
+def _together(parts: Sequence[tuple[NDArray[np.int64], Piece]], left_out: dict[str, int]) -> Piece:
+    """Bring frames of several kinds of object back into the order of the log."""
+    if not parts:
+        none = np.zeros(0, np.uint8)
+        empty = np.zeros((0, CLASSIC), np.uint8)
+        return Piece(np.zeros(0), np.zeros(0, np.uint32), none, none, empty, left_out)
+    place = np.concatenate([place for place, _ in parts])
+    whole = Piece(
+        np.concatenate([piece.t for _, piece in parts]),
+        np.concatenate([piece.identifier for _, piece in parts]),
+        np.concatenate([piece.bus for _, piece in parts]),
+        np.concatenate([piece.length for _, piece in parts]),
+        np.concatenate([piece.data for _, piece in parts]),
+    )
+    order = np.argsort(place, kind="stable")
+    ordered = whole.at(order[whole.length[order] != _NONE])
+    return Piece(ordered.t, ordered.identifier, ordered.bus, ordered.length, ordered.data, left_out)
