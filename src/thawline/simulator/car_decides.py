@@ -86,7 +86,7 @@ def heating(
         offered = scenario.offered_A(world.t_s)
         amps = charger.ceiling_A(build.charger, scenario.supply, offered, world.open_volts)
         given = charger.given_W(build.charger, scenario.supply, amps, world.open_volts)
-        most = max(0.0, given - before_W + plan.pack_help_kW * 1e3)
+        most = max(0.0, given - before_W + build.charger.short_W + plan.pack_help_kW * 1e3)
         whole = float(units_W.sum()) + heater_W
         if whole > most:
             units_W, heater_W = units_W * (most / whole), heater_W * (most / whole)

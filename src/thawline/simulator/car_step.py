@@ -51,9 +51,6 @@ def step(
     charge = state.pack.charge
     allowed = build.limits.charging_kW(coldest, charge)
     regeneration = build.limits.regeneration_kW(coldest, charge)
-    drive = driving(
-        build.road, world.speed_m_per_s, world.gain_m_per_s2, world.ambient_degC, regeneration
-    )
     cabin_wish = scenario.wish("cabin", t)
     sight = Sight(
         coldest,
@@ -69,6 +66,16 @@ def step(
     dead = scenario.broken("dead-heater", t)
     heaters = cabin.heated_W(build.cabin, state.cabin, set_point, dead, dt_s)
     small = low_voltage_W(build.loads, state.pump, sight.wants_cabin, world.load_sway)
+    discharge = build.limits.discharge_kW(coldest, charge)
+    spare = min(discharge * 1e3, current.most_W(build.pack, state.pack)) - small - sum(heaters)
+    drive = driving(
+        build.road,
+        world.speed_m_per_s,
+        world.gain_m_per_s2,
+        world.ambient_degC,
+        regeneration,
+        spare,
+    )
     before = small + sum(heaters) + drive.electrical_W
     heat = heating(build, scenario, state, world, sight, before, dt_s)
     loads = before + heat.whole_W
@@ -110,7 +117,7 @@ def step(
         warmest,
         allowed,
         regeneration,
-        build.limits.discharge_kW(coldest, charge),
+        discharge,
         fed.offered_A,
         fed.ceiling_W,
         fed.taken_W,

@@ -139,21 +139,29 @@ class ChargerState:
     volts: float = 0.0
 
 
-def duty_cycle_pct(amps: float) -> float:
-    """Find the duty cycle of the pilot that offers a current.
+def duty_cycle_pct(amps: float, is_direct: bool = False) -> float:
+    """Find the duty cycle of the pilot that offers a current [1]_.
 
     Parameters
     ----------
     amps : float
-        Current per phase [A].
+        Current per phase; 0 for no offer [A].
+    is_direct : bool
+        Whether an outside charger makes its offer by digital communication.
 
     Returns
     -------
     float
         Duty cycle [percent].
+
+    References
+    ----------
+    .. [1] IEC 61851-1, Annex A; SAE J1772.
     """
     if amps <= 0.0:
-        return 100.0
+        return constant("pilot_none_percent")
+    if is_direct:
+        return constant("pilot_digital_percent")
     if amps <= constant("pilot_low_slope_to_A"):
         return amps / constant("pilot_low_slope")
     return amps / constant("pilot_high_slope") + constant("pilot_high_offset_percent")

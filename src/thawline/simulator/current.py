@@ -19,6 +19,8 @@ from thawline.simulator.cells import (
 from thawline.simulator.pack import Pack, PackState
 
 Array = NDArray[np.float64]
+#: Lowest voltage at which the pack still gives, over its voltage at rest [1].
+LEAST_VOLTS = 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,51 @@ class Electrical:
     end_ohm: float
 
 
+def resistances(pack: Pack, state: PackState) -> tuple[Array, float]:
+    """Find the resistances of modules and end cell.
+
+    Parameters
+    ----------
+    pack : Pack
+        The build.
+    state : PackState
+        The pack.
+
+    Returns
+    -------
+    ndarray of float64, shape (modules,)
+        Resistance of each module, without the end cell's [ohm].
+    float
+        Resistance of the end cell [ohm].
+    """
+    each = pack.resistance_mOhm / 1e3 * resistance_by_charge(pack.chemistry, state.charge)
+    activation = pack.activation_kJ_per_mol * 1e3
+    factor = resistance_by_temperature(np.append(state.core, state.end), activation)
+    module_ohm = each * (1.0 - pack.end_share) / pack.modules * factor[:-1]
+    return np.asarray(module_ohm), float(each * pack.end_share * factor[-1])
+
+
+def most_W(pack: Pack, state: PackState) -> float:
+    """Find the power that the pack can give before its voltage sags too far.
+
+    Parameters
+    ----------
+    pack : Pack
+        The build.
+    state : PackState
+        The pack.
+
+    Returns
+    -------
+    float
+        Power [W].
+    """
+    rest = pack.cells_in_series * open_circuit_V(pack.chemistry, state.charge)
+    module_ohm, end_ohm = resistances(pack, state)
+    volts = LEAST_VOLTS * rest
+    return volts * (rest - volts) / (float(module_ohm.sum()) + end_ohm)
+
+
 def electrical(pack: Pack, state: PackState, power_W: float) -> Electrical:
     """Find current and voltage for a power at the terminals.
 
@@ -64,11 +111,7 @@ def electrical(pack: Pack, state: PackState, power_W: float) -> Electrical:
         Current, voltage and resistances.
     """
     rest = pack.cells_in_series * open_circuit_V(pack.chemistry, state.charge)
-    each = pack.resistance_mOhm / 1e3 * resistance_by_charge(pack.chemistry, state.charge)
-    activation = pack.activation_kJ_per_mol * 1e3
-    factor = resistance_by_temperature(np.append(state.core, state.end), activation)
-    module_ohm = each * (1.0 - pack.end_share) / pack.modules * factor[:-1]
-    end_ohm = float(each * pack.end_share * factor[-1])
+    module_ohm, end_ohm = resistances(pack, state)
     ohm = float(module_ohm.sum()) + end_ohm
     # V (V - V0) / R = P; beyond what the cells can give, they give what they can
     root = max(0.25 * rest * rest + ohm * power_W, 0.0)

@@ -51,4 +51,4 @@ def write_dbc(layout: BusLayout, path: Path) -> None:
                 labels.append(f"VAL_ {where} {named} ;")
             if signal.is_float:
                 floats.append(f"SIG_VALTYPE_ {where} : {FLOAT};")
-    path.write_text("\n".join([*lines, *labels, *floats]) + "\n", encoding="utf-8")
+    path.write_text("\n".join([*lines, *labels, *floats]) + "\n", encoding="cp1252")

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+#: Coldest cell between which the discharge limit rises [degC], and the state of charge below
+#: which it is taken back [1].
+COLD_DEGC, WARM_DEGC, EMPTY_FROM = -20.0, 10.0, 0.1
+
 
 @dataclass(frozen=True)
 class Limits:
@@ -99,9 +103,10 @@ class Limits:
         float
             Power [kW].
         """
-        warm = min(1.0, max(0.0, (coldest_degC + 20.0) / 30.0))
+        span = WARM_DEGC - COLD_DEGC
+        warm = min(1.0, max(0.0, (coldest_degC - COLD_DEGC) / span))
         share = self.discharge_cold_share + (1.0 - self.discharge_cold_share) * warm
-        return self.discharge_most_kW * share * min(1.0, max(0.0, charge / 0.1))
+        return self.discharge_most_kW * share * min(1.0, max(0.0, charge / EMPTY_FROM))
 
 
 @dataclass(frozen=True)

@@ -125,6 +125,7 @@ def observe(
     windings = np.array([s.units.winding for s in states])
     plugged = each([float(within(scenario.plugged_s, w.t_s)) for w in worlds])
     offered = each([h.offered_A for h in happened])
+    is_direct = scenario.supply is not None and scenario.supply.is_direct
     given, taken = each([h.given_W for h in happened]), each([h.taken_W for h in happened])
     shaft = each([h.shaft_W for h in happened])
     speed = each([w.speed_m_per_s for w in worlds]) * 3.6
@@ -148,14 +149,14 @@ def observe(
         "outlet": each([h.coolant_degC[rings.pack.stop - 1] for h in happened]),
         "flow": each([h.flow for h in happened]),
         "unit_coolant": each([h.coolant_degC[rings.jackets.stop - 1] for h in happened]),
-        "output": given / 1e3,
+        "output": np.zeros(n) if is_direct else given / 1e3,
         "charger_loss": taken - given,
         "charging_wanted": each(
             [float(scenario.wish("charging", w.t_s) is not None) for w in worlds]
         ),
         "is_charging": ((given > 0.0) & (volts * amps > 0.0)).astype(np.float64),
         "charge_limit": np.full(n, scenario.target_pct),
-        "pilot": each([duty_cycle_pct(a) if a > 0.0 else 100.0 for a in offered]),
+        "pilot": each([duty_cycle_pct(a, is_direct) for a in offered]),
         "offered": offered,
         "conditioning": (target > -1e6).astype(np.float64),
         "conditioning_now": (heats.sum(axis=1) + heater > 0.0).astype(np.float64),

@@ -59,6 +59,7 @@ def driving(
     gain_m_per_s2: float,
     ambient_degC: float,
     regeneration_kW: float,
+    most_W: float,
 ) -> Driving:
     """Find the powers of driving.
 
@@ -74,6 +75,8 @@ def driving(
         Air outside [degC].
     regeneration_kW : float
         Highest regenerative power on the electrical side; brakes do the rest [kW].
+    most_W : float
+        Power that the pack can spare; the car asks for no more [W].
 
     Returns
     -------
@@ -91,6 +94,7 @@ def driving(
     )
     wheels = force * speed_m_per_s
     if wheels >= 0.0:
-        return Driving(wheels / road.efficiency, wheels)
+        taken = min(wheels / road.efficiency, max(most_W, 0.0))
+        return Driving(taken, taken * road.efficiency)
     back = min(-wheels * road.efficiency, regeneration_kW * 1e3)
     return Driving(-back, -back / road.efficiency)
