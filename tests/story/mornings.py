@@ -171,7 +171,7 @@ def gannet(**changes: object) -> Vehicle:
         "limits": Limits(charging_from_degC=0.0, regeneration_from_degC=-1.0),
         "charger": Charger(rated_kW=11.0),
     }
-    return Vehicle(**{**given, **changes})  # type: ignore[arg-type]
+    return Vehicle(**{**given, **changes})
 
 
 def morning(plan: Plan, vehicle: Vehicle | None = None) -> tuple[Recording, Flows]:

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.story import names
-from thawline.story.crossing import upward_crossings
+from thawline.story.crossing import undecided, upward_crossings
 from thawline.story.figures import degrees, kilowatt, lasting
 from thawline.story.requests import Wishes
 from thawline.story.scene import Scene
@@ -99,6 +99,12 @@ def _comfort(
             for edge in upward_crossings(channel, level, scene.recording.gaps)
             if begin < edge.t_s <= end + scene.step_s
         ]
+        if not passed and undecided(channel, level):
+            because = (
+                f"at the end the reading is too near {degrees(level)} for steps of "
+                f"{channel.resolution:g} K."
+            )
+            lost.append(Lost("cabin-comfortable", because, "record for longer"))
         for edge in passed[:1]:
             mean = mean_over(kW, stretch.first, scene.tick(edge.t_s))
             with_what = f"{kilowatt(mean)} on average " if mean else "conditioning "

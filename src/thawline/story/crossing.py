@@ -207,6 +207,39 @@ def _at_the_end(trace: _Trace, level: float, margin: float) -> Edge | None:
     return Edge(found, 0.3 * trace.step / slope)
 
 
+def _margin(trace: _Trace) -> float:
+    """Give how far from a level a reading is surely on one side of it."""
+    margin = max(threshold("temperature_least_margin_K"), SURE_STEPS * trace.step)
+    if trace.coarse:  # the noise of a coarse sensor is the flicker between two readings
+        return margin
+    return max(margin, threshold("noise_factor") * trace.noise)
+
+
+def undecided(channel: Channel, level: float) -> bool:
+    """Tell whether a temperature ends so near a level that the sensor cannot tell its side.
+
+    Parameters
+    ----------
+    channel : Channel
+        The temperature.
+    level : float
+        The level [unit].
+
+    Returns
+    -------
+    bool
+        True if it was surely below before, and at the end is neither surely below nor above.
+    """
+    if len(channel.t) < 4:
+        return False
+    trace = _trace(channel)
+    margin = _margin(trace)
+    side = np.where(trace.v <= level - margin, -1, np.where(trace.v >= level + margin, 1, 0))
+    sure = np.flatnonzero(side)
+    open_end = len(sure) > 0 and side[sure[-1]] < 0 and len(side) - sure[-1] > 3
+    return bool(open_end and _at_the_end(trace, level, margin) is None)
+
+
 def upward_crossings(
     channel: Channel, level: float, gaps: tuple[Gap, ...] = ()
 ) -> tuple[Edge, ...]:
@@ -233,9 +266,7 @@ def upward_crossings(
     if len(channel.t) < 4:
         return ()
     trace = _trace(channel)
-    margin = max(threshold("temperature_least_margin_K"), SURE_STEPS * trace.step)
-    if not trace.coarse:  # the noise of a coarse sensor is the flicker between two readings
-        margin = max(margin, threshold("noise_factor") * trace.noise)
+    margin = _margin(trace)
     found = []
     for before, after in _passages(trace, level, margin):
         if not _believable(trace, before, after, level, margin):

@@ -125,15 +125,26 @@ def _by_hinge(t: NDArray[np.float64], z: NDArray[np.float64]) -> tuple[float, fl
     return float(begins[best]), float(scatter / slopes[best] * 2.0 / np.sqrt(rising))
 
 
-def _through_noise(
+def _through_zero(
+    t: NDArray[np.float64], z: NDArray[np.float64], k: int, top: int
+) -> tuple[float, float] | None:
+    """Find when a value passed zero on its way up from below."""
+    low = max(0, k - HINGE_BEFORE)
+    part = np.nan_to_num(z[low : top + 1])
+    smooth = np.convolve(part, np.ones(5) / 5.0, mode="same")
+    below = np.flatnonzero(smooth <= 0.0)
+    middle = low + (int(below[-1]) if len(below) else 0)
+    near = slice(max(0, middle - HINGE_BEFORE // 2), middle + HINGE_BEFORE // 2 + 1)
+    return _by_line(t[near], z[near])
+
+
+def _from_rest(
     t: NDArray[np.float64], z: NDArray[np.float64], k: int, top: int, band: Band
 ) -> tuple[float, float] | None:
-    """Find a slow onset in noise: from rest at zero, or on the way from below it."""
+    """Find when a noisy value began to rise from rest at zero."""
     low = k
     while low > 0 and top - low < 2 * (top - k) + HINGE_BEFORE and z[low - 1] > -3.0 * band.quiet:
         low -= 1
-    if low > k - HINGE_BEFORE / 2 and low > 0:
-        return _by_line(t[low : top + 1], z[low : top + 1])
     return _by_hinge(t[low : top + 1], z[low : top + 1])
 
 
@@ -182,11 +193,14 @@ def rise_edge(t: NDArray[np.float64], y: NDArray[np.float64], i: int, band: Band
     if (t[top] - t[k]) < max(FEW_TICKS * step, 1.5 * period):
         return jump
     reach = float(t[top] - t[k])
-    if band.spacing > 0.0:
+    lately = z[max(0, k - HINGE_BEFORE) : k]
+    if bool(np.any(lately < -3.0 * quiet)):
+        found = _through_zero(t, z, k, top)
+    elif band.spacing > 0.0:
         steps = _by_levels(t, z, k, span, band)
         found = None if steps is None else (foot - steps[0], steps[1])
     else:
-        found = _through_noise(t, z, k, top, band)
+        found = _from_rest(t, z, k, top, band)
     if found is None:
         return jump
     begun = float(np.clip(found[0], foot - reach, foot + 0.5 * reach))

@@ -100,7 +100,7 @@ def two_states(values: NDArray[np.float64], on_above: float, off_below: float) -
     Returns
     -------
     ndarray of int8, shape (n,)
-        ``ON``, ``OFF`` or ``UNKNOWN``.
+        ``ON``, ``OFF`` or ``UNKNOWN`` [1].
     """
     unknown = np.isnan(values)
     filled = np.where(unknown, 0.0, values)
@@ -230,7 +230,7 @@ def stretches(
     step_s : float
         Length of a tick [s].
     state : ndarray of int8, shape (n,)
-        ``ON``, ``OFF`` or ``UNKNOWN``.
+        ``ON``, ``OFF`` or ``UNKNOWN`` [1].
     rule : Rule
         Hold times.
     never : ndarray of bool, shape (n,), optional

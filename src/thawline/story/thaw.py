@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.story import names
-from thawline.story.crossing import upward_crossings
+from thawline.story.crossing import undecided, upward_crossings
 from thawline.story.figures import degrees, kilowatt, lasting
 from thawline.story.gates import coldest_path
 from thawline.story.scene import Scene
@@ -64,7 +64,7 @@ def tell_thaw(scene: Scene, heating: tuple[Stretch, ...], heat: NDArray[np.float
     heating : tuple of Stretch
         When the pack was heated.
     heat : ndarray of float64 or None
-        Heating power on the clock.
+        Heating power on the clock [kW].
 
     Returns
     -------
@@ -92,4 +92,8 @@ def tell_thaw(scene: Scene, heating: tuple[Stretch, ...], heat: NDArray[np.float
         now = Evidence(path, level, "degC", level, edge.t_s)
         points += turning("coldest-cell-thaws", edge, text, (now,))
         lost += silent("coldest-cell-thaws", edge)
+    if undecided(scene.channel(path), level):
+        step = scene.channel(path).resolution
+        because = f"at the end the reading is too near {degrees(level)} for steps of {step:g} K."
+        lost.append(Lost("coldest-cell-thaws", because, "record for longer"))
     return Told(tuple(points), (), tuple(lost))
