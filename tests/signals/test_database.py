@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.signals.test_decode import frames_of
+from tests.signals.batches import frames_of
 from thawline.errors import DatabaseError
 from thawline.signals.database import Database, read_database
 from thawline.signals.decode import decode

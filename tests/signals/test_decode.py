@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import math
-import struct
 from dataclasses import replace
 
 import cantools.database
-import numpy as np
 import pytest
 from cantools.database.can import Database as OracleDatabase
 from cantools.database.can import Message, Signal
@@ -15,84 +12,10 @@ from cantools.database.conversion import BaseConversion
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.signals.batches import fits, frames_of, same
 from thawline.signals.database import Database, read_database
 from thawline.signals.decode import Decoded, decode, join, match_count
 from thawline.signals.layout import Condition, MessageLayout, SignalLayout
-from thawline.sources.frames import Frames
-
-
-def frames_of(
-    rows: list[tuple[float, int, bytes]],
-    *,
-    buses: tuple[str, ...] = ("can0",),
-    bus: tuple[int, ...] = (),
-) -> Frames:
-    """Make a batch from (time, identifier, payload) rows."""
-    width = 64 if any(len(payload) > 8 for _, _, payload in rows) else 8
-    data = np.zeros((len(rows), width), dtype=np.uint8)
-    for i, (_, _, payload) in enumerate(rows):
-        data[i, : len(payload)] = list(payload)
-    return Frames(
-        t=np.array([row[0] for row in rows], dtype=float),
-        identifier=np.array([row[1] for row in rows], dtype=np.uint32),
-        bus=np.array(bus or (0,) * len(rows), dtype=np.uint8),
-        buses=buses,
-        length=np.array([len(row[2]) for row in rows], dtype=np.uint8),
-        data=data,
-    )
-
-
-def same(ours: float, theirs: object) -> bool:
-    """Equal bit for bit as floats; any NaN equals any NaN."""
-    value = float(theirs)
-    return (math.isnan(ours) and math.isnan(value)) or struct.pack("<d", ours) == struct.pack(
-        "<d", value
-    )
-
-
-def layout_of(signal: Signal, identifier: int = 0x100) -> SignalLayout:
-    """Copy one of the oracle's signals, without choices and multiplexing."""
-    return SignalLayout(
-        signal.name,
-        "M",
-        identifier,
-        signal.start,
-        signal.length,
-        signal.byte_order == "big_endian",
-        signal.is_signed,
-        signal.is_float,
-        signal.scale,
-        signal.offset,
-    )
-
-
-def fits(start: int, length: int, big_endian: bool, width: int = 8) -> bool:
-    """Tell whether a signal lies inside the payload."""
-    first = 8 * (start // 8) + 7 - start % 8 if big_endian else start
-    return first + length <= 8 * width
-
-
-def test_every_integer_layout_of_eight_bytes_is_decoded_as_cantools_does() -> None:
-    """All start bits, lengths, byte orders and signs, three payloads each: no value differs."""
-    payloads = [bytes(range(0x81, 0x89)), b"\xff" * 8, bytes.fromhex("8000000000000001")]
-    frames = frames_of([(0.0, 0x100, payload) for payload in payloads])
-    tried, wrong = 0, []
-    for start in range(64):
-        for length in range(1, 65):
-            for order in ("little_endian", "big_endian"):
-                if not fits(start, length, order == "big_endian"):
-                    continue
-                for is_signed in (False, True):
-                    signal = Signal("S", start, length, order, is_signed)
-                    message = Message(0x100, "M", 8, [signal], strict=False)
-                    found = decode(frames, [layout_of(signal)])["M.S"].values
-                    expected = [float(message.decode(payload)["S"]) for payload in payloads]
-                    tried += 1
-                    if found.tolist() != expected:
-                        wrong.append((start, length, order, is_signed))
-    assert tried == 2 * 2 * 2080
-    assert wrong == []
-
 
 scales = st.one_of(
     st.sampled_from([1, 2, -1, 3, 10, 0.1, 0.01, 0.5, -0.25, 1e-3, 1.0, 2.0, 1e6, 7]),
@@ -222,34 +145,6 @@ def test_random_databases_are_decoded_as_cantools_does(
             if signal.choices:
                 assert found.labels == {int(k): str(v) for k, v in signal.choices.items()}
                 assert found.codes is not None and len(found.codes) == len(found.t)
-
-
-@given(
-    st.sampled_from([16, 32, 64]),
-    st.integers(0, 63),
-    st.sampled_from(["little_endian", "big_endian"]),
-    st.binary(min_size=16, max_size=16),
-)
-def test_floating_point_signals_are_decoded_as_cantools_does(
-    length: int, start: int, order: str, payload: bytes
-) -> None:
-    """Half, single and double precision, at any bit, infinities and NaN included."""
-    conversion = BaseConversion.factory(is_float=True)
-    signal = Signal("S", start, length, order, conversion=conversion)
-    message = Message(0x100, "M", 16, [signal], strict=False)
-    expected = message.decode(payload)["S"]
-    found = decode(frames_of([(0.0, 0x100, payload)]), [layout_of(signal)])["M.S"].values
-    assert same(float(found[0]), expected)
-
-
-def test_a_signed_byte_across_two_bytes_keeps_its_sign() -> None:
-    """Eight signed bits that begin at bit 4 read -1 from all ones, whatever stands beside."""
-    frames = frames_of([(0.0, 0x100, bytes.fromhex("F00F000000000000"))])
-    little = SignalLayout("L", "M", 0x100, 4, 8, is_signed=True)
-    big = SignalLayout("B", "M", 0x100, 3, 8, is_big_endian=True, is_signed=True)
-    decoded = decode(frames, [little, big])
-    assert decoded["M.L"].values.tolist() == [-1.0]
-    assert decoded["M.B"].values.tolist() == [0.0]
 
 
 def test_labelled_codes_come_with_their_values() -> None:

@@ -158,6 +158,14 @@ def test_quoted_cells_may_hold_separators(tmp_path: Path) -> None:
     assert values(table, "U") == [1234.5, 999.5, 1100.0]
 
 
+def test_quotes_in_odd_places_are_taken_as_they_come(tmp_path: Path) -> None:
+    """Inches and a quote that is not closed must not swallow the lines that follow."""
+    text = 'time,note,x\n0,5" pipe",1\n1,"open,2\n2,"a" b,3\n3,plain,4\n'
+    table = read(tmp_path, text)
+    assert values(table, "x") == [1.0, 3.0, 4.0]
+    assert dict(table.left_out) == {"wrong number of cells": 1}
+
+
 def test_headings_that_stand_twice_stay_apart(tmp_path: Path) -> None:
     """The second of two equal headings is numbered."""
     table = read(tmp_path, "time,T,T\n0,1,2\n1,3,4\n")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -174,6 +175,26 @@ def test_decoded_channels_keep_their_clocks_units_and_labels(tmp_path: Path) -> 
     holes = table.columns["Holes"]
     np.testing.assert_array_equal(holes.values, np.flatnonzero(np.arange(100) % 4))
     np.testing.assert_allclose(holes.t, START_S + 0.1 * holes.values)
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "says"),
+    [
+        (("<I", 96), 1 << 31, "records of 2147483648 bytes"),
+        (("<Q", 80), 1 << 60, "announces 1152921504606846976 records"),
+        (("<I", 96), 9, "lies outside its record"),
+    ],
+)
+def test_records_that_cannot_be_are_refused_before_they_are_read(
+    tmp_path: Path, field: tuple[str, int], value: int, says: str
+) -> None:
+    """The parser would set the memory aside, or read beyond the file."""
+    content = bytearray(bus_log([(1, [(0.0, 1, False, b"")])], packed=False, starts_at_ns=10**18))
+    struct.pack_into(field[0], content, content.index(b"##CG") + field[1], value)
+    path = tmp_path / "damaged.mf4"
+    path.write_bytes(content)
+    with pytest.raises(SourceError, match=says):
+        kind_of(path)
 
 
 @pytest.mark.parametrize("share", [0.02, 0.1, 0.5, 0.9, 0.999])

@@ -60,7 +60,7 @@ def find_objects(content: NDArray[np.uint8]) -> tuple[NDArray[np.int64], int]:
     Parameters
     ----------
     content : ndarray of uint8, shape (n,)
-        Unpacked content; it begins at an object or at its padding.
+        Unpacked content; it begins at an object or at its padding [1].
 
     Returns
     -------
@@ -104,7 +104,7 @@ def read_objects(
     Parameters
     ----------
     content : ndarray of uint8, shape (n,)
-        Unpacked content.
+        Unpacked content [1].
     starts : ndarray of int64, shape (k,)
         Starts of whole objects [byte].
     buses : dict of str to int
