@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -159,6 +160,18 @@ def _channel(
         noise_of(seen),
         period(at),
         stale_after(at, gaps, is_state=name.is_state),
+    )
+
+
+def channel_of(path: str, t: np.ndarray, truth: Callable[[np.ndarray], np.ndarray]) -> Channel:
+    """Make one channel of a function of time."""
+    name = find_signal(path)
+    assert name is not None
+    seen = np.asarray(truth(t), dtype=np.float64)
+    is_state = bool(truth(t).dtype == np.bool_)
+    stale = stale_after(t, (), is_state=is_state)
+    return Channel(
+        path, name.unit, t, seen, is_state, resolution(seen), noise_of(seen), period(t), stale
     )
 
 
