@@ -80,7 +80,9 @@ def heating(
     """
     plan = build.conditioning
     mood, share, target = conditioning.decide(plan, state.mood, sight, dt_s)
-    units_W = share * units.possible_W(build.drive_units, state.units)
+    units_W = np.zeros(len(state.units.heat_W))
+    if share > 0.0:
+        units_W = share * units.possible_W(build.drive_units, state.units)
     heater_W = share * build.coolant.heater_kW * 1e3
     if sight.is_live and scenario.supply is not None:
         offered = scenario.offered_A(world.t_s)

@@ -11,7 +11,7 @@ from thawline.simulator.car_decides import charging, heating, pump_speed
 from thawline.simulator.conditioning import Sight
 from thawline.simulator.events import within
 from thawline.simulator.loads import low_voltage_W
-from thawline.simulator.road import driving
+from thawline.simulator.road import Driving, driving
 from thawline.simulator.scenario import Scenario
 
 #: How well a jacket and a plate pass heat when nothing flows, against full flow [1].
@@ -47,7 +47,11 @@ def step(
     """
     t = world.t_s
     cells = pack.cell_temperatures(state.pack)
-    coldest, warmest, mean = float(cells.min()), float(cells.max()), float(cells[:-1].mean())
+    coldest, warmest, mean = (
+        float(cells.min()),
+        float(cells.max()),
+        float(cells[:-1].sum()) / build.pack.modules,
+    )
     charge = state.pack.charge
     allowed = build.limits.charging_kW(coldest, charge)
     regeneration = build.limits.regeneration_kW(coldest, charge)
@@ -67,15 +71,12 @@ def step(
     heaters = cabin.heated_W(build.cabin, state.cabin, set_point, dead, dt_s)
     small = low_voltage_W(build.loads, state.pump, sight.wants_cabin, world.load_sway)
     discharge = build.limits.discharge_kW(coldest, charge)
-    spare = min(discharge * 1e3, current.most_W(build.pack, state.pack)) - small - sum(heaters)
-    drive = driving(
-        build.road,
-        world.speed_m_per_s,
-        world.gain_m_per_s2,
-        world.ambient_degC,
-        regeneration,
-        spare,
-    )
+    drive = Driving()
+    if sight.drives:
+        most = min(discharge * 1e3, current.most_W(build.pack, state.pack))
+        pace = (world.speed_m_per_s, world.gain_m_per_s2)
+        spare = most - small - sum(heaters)
+        drive = driving(build.road, *pace, world.ambient_degC, regeneration, spare)
     before = small + sum(heaters) + drive.electrical_W
     heat = heating(build, scenario, state, world, sight, before, dt_s)
     loads = before + heat.whole_W
@@ -84,7 +85,7 @@ def step(
     now = current.electrical(build.pack, state.pack, pack_W)
     speed = pump_speed(build, scenario, state, heat, pack_W > 0.0, sight.drives, t, dt_s)
     degC = loop.temperatures(state.coolant)
-    flow = loop.flow_l_per_min(build.coolant, speed, float(degC.mean()))
+    flow = loop.flow_l_per_min(build.coolant, speed, float(degC.sum()) / len(degC))
     share = flow / build.coolant.warm_l_per_min
     plate = max(share, STILL) ** build.coolant.plate_exponent
     next_pack, pack_flux = pack_heat.step(

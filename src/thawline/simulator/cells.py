@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.errors import RequestError, did_you_mean
-from thawline.simulator.tables import constant, table
+from thawline.simulator.tables import constant, on_curve, table
 
 
 @cache
@@ -56,7 +56,7 @@ def open_circuit_V(chemistry: str, charge: float) -> float:
         If the chemistry is not known.
     """
     points, volts, _ = _curve(chemistry)
-    return float(np.interp(charge, points, volts))
+    return on_curve(charge, points, volts)
 
 
 @cache
@@ -93,7 +93,7 @@ def resistance_by_charge(chemistry: str, charge: float) -> float:
         Factor [1].
     """
     points, _, factors = _curve(chemistry)
-    return float(np.interp(charge, points, factors))
+    return on_curve(charge, points, factors)
 
 
 def resistance_by_temperature(

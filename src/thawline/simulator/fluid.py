@@ -18,7 +18,7 @@ from math import exp, log
 import numpy as np
 from numpy.typing import NDArray
 
-from thawline.simulator.tables import table
+from thawline.simulator.tables import on_curve, table
 
 
 @cache
@@ -87,4 +87,4 @@ def viscosity_mPas(degC: float) -> float:
         Dynamic viscosity [mPa*s].
     """
     points, logs = _viscosity_points()
-    return exp(float(np.interp(degC, points, logs)))
+    return exp(on_curve(degC, points, logs))

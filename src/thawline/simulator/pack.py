@@ -147,7 +147,11 @@ def cell_temperatures(state: PackState) -> Array:
     ndarray of float64, shape (modules + 1,)
         Temperatures, the end cell last [degC].
     """
-    return np.append(0.5 * (state.core + state.can), state.end)
+    found = np.empty(len(state.core) + 1)
+    np.add(state.core, state.can, out=found[:-1])
+    found *= 0.5
+    found[-1] = state.end
+    return found
 
 
 def heat_content_J(pack: Pack, state: PackState) -> float:
