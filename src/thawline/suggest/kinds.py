@@ -17,7 +17,8 @@ from thawline.suggest.candidate import Candidate
 
 #: Spellings that state no unit.
 NO_UNIT = frozenset({"", "-", "1", "none", "n/a", "unitless", "raw"})
-STATE = "state"
+#: Codes of states stay this small where no labels name them [1].
+HIGHEST_CODE = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +131,26 @@ def _fits(kind: Kind, values: NDArray[np.float64]) -> bool:
     return bool(len(seen) and seen.min() >= kind.low and seen.max() <= kind.high)
 
 
+def is_state(candidate: Candidate) -> bool:
+    """Tell whether a signal without a unit is a state: labelled, or of a few small codes.
+
+    Parameters
+    ----------
+    candidate : Candidate
+        The candidate.
+
+    Returns
+    -------
+    bool
+        True if it is.
+    """
+    codes = candidate.codes
+    if kind_of_unit(candidate.unit) != "" or not codes:
+        return False
+    small = all(float(code).is_integer() and 0.0 <= code <= HIGHEST_CODE for code in codes)
+    return bool(candidate.labels) or small
+
+
 def readings_of(candidate: Candidate) -> list[Reading]:
     """List all that a candidate may measure.
 
@@ -144,7 +165,7 @@ def readings_of(candidate: Candidate) -> list[Reading]:
         One if its unit is stated (none if its values cannot be), else several.
     """
     said = kind_of_unit(candidate.unit)
-    if said is None:
+    if said is None or (not said and is_state(candidate)):
         return []
     found = []
     for kind in [kinds()[said]] if said else kinds().values():

@@ -1,0 +1,161 @@
+"""Find what everything else is told by: pack, charge, power balance, supply and warm-up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from thawline.suggest.balance import Balance, Term, balance
+from thawline.suggest.candidate import Scene
+from thawline.suggest.charge import Counted, count_all
+from thawline.suggest.kinds import Reading
+from thawline.suggest.pack import Pair, find_pairs
+from thawline.suggest.supply import Supply, find_supplies
+from thawline.suggest.warming import Warming, find_warming
+
+#: Pairs of voltage and current that are followed up [1].
+MOST_PAIRS = 4
+#: Key of the supply's power where it stands in the balance as a whole.
+SUPPLY = "supply"
+
+
+@dataclass(frozen=True, slots=True)
+class Anchors:
+    """What was found first; each may be missing.
+
+    Parameters
+    ----------
+    pair : Pair or None
+        Voltage and current of the pack.
+    pairs : tuple of Pair
+        All pairs that came into question, best first.
+    counted : tuple of Counted
+        States of charge held against the current's integral.
+    balance : Balance
+        Powers that make up the pack's.
+    supplies : tuple of Supply
+        Supplies that are possible, best first.
+    warmings : tuple of Warming
+        Warm-ups that are possible, best first.
+    """
+
+    pair: Pair | None
+    pairs: tuple[Pair, ...]
+    counted: tuple[Counted, ...]
+    balance: Balance
+    supplies: tuple[Supply, ...]
+    warmings: tuple[Warming, ...]
+
+    @property
+    def supply(self) -> Supply | None:
+        """The most likely supply."""
+        return self.supplies[0] if self.supplies else None
+
+    @property
+    def warming(self) -> Warming | None:
+        """The most likely warm-up."""
+        return self.warmings[0] if self.warmings else None
+
+
+def find_anchors(
+    scene: Scene, readings: Mapping[str, Sequence[Reading]], favour: Mapping[str, float]
+) -> Anchors:
+    """Find pack, charge, balance, supply and warm-up in a scene.
+
+    Parameters
+    ----------
+    scene : Scene
+        All candidates on one clock.
+    readings : mapping of str to sequence of Reading
+        Readings by kind.
+    favour : mapping of str to float
+        What names say for a candidate being the pack's voltage or current [1].
+
+    Returns
+    -------
+    Anchors
+        What was found.
+    """
+    pairs = find_pairs(readings["voltage"], readings["current"], scene.segment)
+    pairs.sort(key=lambda pair: -(4.0 * pair.explained + _favour(pair, favour)))
+    best: tuple[float, Pair, tuple[Counted, ...], Balance, list[Supply]] | None = None
+    for pair in pairs[:MOST_PAIRS]:
+        counted = tuple(count_all(readings["share"], pair, scene.segment))
+        found, supplies = _balance(pair, readings, scene)
+        score = 4.0 * pair.explained + _favour(pair, favour) + 4.0 * found.explained**4
+        score += 3.0 * any(one.is_counted for one in counted)
+        if best is None or score > best[0]:
+            best = score, pair, counted, found, supplies
+    if best is None:
+        supplies = find_supplies(readings["voltage"], readings["current"], None, frozenset())
+        none = Anchors(None, (), (), Balance(), tuple(supplies), ())
+        return replace(none, warmings=_warmings(none, readings, scene))
+    _, pair, counted, found, supplies = best
+    made = Anchors(pair, tuple(pairs), counted, found, tuple(supplies), ())
+    return replace(made, warmings=_warmings(made, readings, scene))
+
+
+def _favour(pair: Pair, favour: Mapping[str, float]) -> float:
+    return favour.get(pair.voltage.key, 0.0) + favour.get(pair.current.key, 0.0)
+
+
+def _balance(
+    pair: Pair, readings: Mapping[str, Sequence[Reading]], scene: Scene
+) -> tuple[Balance, list[Supply]]:
+    """Balance the pack's power; where the charger's output has no signal, from the supply."""
+    taken = frozenset((pair.voltage.key, pair.current.key))
+    found = balance(pair.power_kW, readings["power"], scene.segment, taken)
+    for feed in found.feeds:
+        supplies = find_supplies(
+            readings["voltage"], readings["current"], feed.reading.values, taken
+        )
+        if supplies:
+            return found, supplies
+    supplies = find_supplies(readings["voltage"], readings["current"], None, taken)
+    best, used = found, supplies
+    for supply in supplies[:MOST_PAIRS]:
+        keys = taken | {one.key for one in (*supply.voltages, *supply.currents)}
+        feed = Reading(SUPPLY, "power", "kW", supply.power_kW, 0.0, True, -1)
+        more = balance(pair.power_kW, [feed, *readings["power"]], scene.segment, keys)
+        fed = [term for term in more.terms if term.reading.key == SUPPLY and term.factor == 1]
+        if fed and more.explained > best.explained + 0.01:
+            best = more
+            told = replace(supply, efficiency=None, explained=more.explained)
+            used = [told, *(one for one in supplies if one is not supply)]
+    return best, used
+
+
+def _warmings(
+    anchors: Anchors, readings: Mapping[str, Sequence[Reading]], scene: Scene
+) -> tuple[Warming, ...]:
+    loads = [term.reading.values for term in load_terms(anchors, readings["power"])]
+    return tuple(find_warming(readings["temperature"], loads, scene.segment))
+
+
+def load_terms(anchors: Anchors, powers: Sequence[Reading]) -> list[Term]:
+    """List the powers that may heat: those that the balance found, else any that may draw.
+
+    Parameters
+    ----------
+    anchors : Anchors
+        What was found so far.
+    powers : sequence of Reading
+        Readings as powers.
+
+    Returns
+    -------
+    list of Term
+        The loads; those that no balance confirms have no share.
+    """
+    if anchors.balance.loads:
+        return anchors.balance.loads
+    used = {term.reading.key for term in anchors.balance.terms}
+    found = []
+    for one in powers:
+        if one.is_said and one.key not in used and float(np.nanmin(one.values)) > -one.step:
+            rests = np.nanmean(one.values <= one.step) > 0.01
+            if rests and 0.2 < float(np.nanmax(one.values)) < 30.0:
+                found.append(Term(one, -1, 0.0, 0.0))
+    return found

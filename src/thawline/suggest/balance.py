@@ -1,0 +1,187 @@
+"""Find the powers that make up the pack's power: what the charger gives less what loads take.
+
+    P_pack = P_charger - ΣP_load - const
+
+Each power counts with a factor of exactly +1 or -1 (-2 for one of two alike drive units);
+nothing else is fitted. So a power that is found here has the right unit too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.suggest.balance_search import (
+    THOUSAND,
+    Sums,
+    alone,
+    make_sums,
+    rest_of,
+    search,
+    split_twins,
+)
+from thawline.suggest.curves import smooth
+from thawline.suggest.kinds import Reading
+from thawline.suggest.thresholds import threshold
+
+#: Powers are compared as means over so many seconds: their sensors lag differently [s].
+MEAN_S = 5
+#: Factors above are those of powers in kW that were taken as W [1].
+IN_KW = 30.0
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One power of the balance.
+
+    Parameters
+    ----------
+    reading : Reading
+        The power.
+    factor : int
+        +1 if it feeds the pack, -1 if it draws from it, -2 if it draws twice [1].
+    alone : float
+        Factor that a fit would give it, all others held, over ``factor`` [1].
+    share : float
+        Share of the variance of the pack's power that is left open without it [1].
+    """
+
+    reading: Reading
+    factor: int
+    alone: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """The powers that explain the pack's.
+
+    Parameters
+    ----------
+    terms : tuple of Term
+        The powers.
+    explained : float
+        Share of the variance of the pack's power that they explain [1].
+    rest_kW : float
+        Standard deviation of what is left [kW].
+    """
+
+    terms: tuple[Term, ...] = ()
+    explained: float = 0.0
+    rest_kW: float = 0.0
+
+    @property
+    def loads(self) -> list[Term]:
+        """What draws from the pack."""
+        return [term for term in self.terms if term.factor < 0]
+
+    @property
+    def feeds(self) -> list[Term]:
+        """What feeds the pack."""
+        return [term for term in self.terms if term.factor > 0]
+
+
+def balance(
+    pack_kW: Floats, powers: Sequence[Reading], segment: NDArray[np.int64], without: frozenset[str]
+) -> Balance:
+    """Find the powers that explain the pack's.
+
+    Where the pack's power hardly moves, because the charger gives what the loads take, one
+    power is taken as the charger's and what it leaves is explained.
+
+    Parameters
+    ----------
+    pack_kW : ndarray of float64, shape (n,)
+        Power into the pack [kW].
+    powers : sequence of Reading
+        Readings as powers.
+    segment : ndarray of int, shape (n,)
+        Stretches without gaps [1].
+    without : frozenset of str
+        Keys that are known to be something else.
+
+    Returns
+    -------
+    Balance
+        The powers; empty if they explain too little.
+    """
+    pool = _pool([one for one in powers if one.key not in without])
+    target = smooth(pack_kW, MEAN_S)
+    best = _balance(target, pool, segment)
+    if best.explained >= threshold("balance_good"):
+        return best
+    small_kW = max(threshold("balance_rest"), 0.3 * float(np.nanstd(target)))
+    for feed in filter(_rests_at_zero, pool):
+        others = [one for one in pool if one.key != feed.key]
+        for reading in _in_units(feed):
+            left = _balance(target - smooth(reading.values, MEAN_S), others, segment)
+            is_good = left.explained > max(best.explained, threshold("balance_good"))
+            if is_good and left.loads and left.rest_kW < small_kW:
+                term = Term(reading, 1, 1.0, left.explained)
+                best = replace(left, terms=(term, *left.terms))
+    return best
+
+
+def _balance(target: Floats, pool: Sequence[Reading], segment: NDArray[np.int64]) -> Balance:
+    sums = make_sums(target, [smooth(one.values, MEAN_S) for one in pool], segment)
+    if sums is None:
+        return Balance()
+    said = [one.is_said for one in pool]
+    choice = search(sums, said)
+    if not choice:
+        return Balance()
+    choice = split_twins(sums, [one.key for one in pool], said, choice)
+    rest = rest_of(sums, choice)
+    explained = 1.0 - rest / sums.whole
+    if explained < threshold("balance_least"):
+        return Balance()
+    terms = sorted((_term(sums, choice, i, pool[i]) for i in choice), key=lambda term: -term.share)
+    return Balance(tuple(terms), explained, float(np.sqrt(rest / sums.n)))
+
+
+def _term(sums: Sums, choice: dict[int, float], i: int, reading: Reading) -> Term:
+    others = {j: f for j, f in choice.items() if j != i}
+    open_without = (rest_of(sums, others) if others else sums.whole) - rest_of(sums, choice)
+    factor = choice[i]
+    if abs(factor) > IN_KW:
+        reading, factor = _as_kW(reading), factor / THOUSAND
+    return Term(reading, round(factor), alone(sums, choice, i), open_without / sums.whole)
+
+
+def _as_kW(reading: Reading) -> Reading:
+    values, step = reading.values * THOUSAND, reading.step * THOUSAND
+    return replace(reading, unit="kW", values=values, step=step)
+
+
+def _in_units(reading: Reading) -> Iterator[Reading]:
+    yield reading
+    if not reading.is_said:
+        yield _as_kW(reading)
+
+
+def _rests_at_zero(reading: Reading) -> bool:
+    there = reading.values[np.isfinite(reading.values)]
+    top = float(np.max(np.abs(there)))
+    rests = np.abs(there) <= max(0.02 * top, reading.step)
+    return bool(there.min() >= -0.05 * top and rests.mean() > 0.01)
+
+
+def _may_be(reading: Reading) -> bool:
+    """Tell whether a curve may be a load or a charger: where no unit says so, it rests at 0."""
+    there = np.isfinite(reading.values)
+    if there.sum() < 0.8 * len(there) or float(np.nanstd(reading.values)) <= 0.0:
+        return False
+    if reading.is_said:
+        return float(np.ptp(reading.values[there])) > threshold("balance_span_least")
+    return reading.unit == "W" and _rests_at_zero(reading)
+
+
+def _pool(powers: Sequence[Reading]) -> list[Reading]:
+    """Keep what may be; where there is too much, what moves most."""
+    kept = [one for one in powers if _may_be(one)]
+    kept.sort(key=lambda one: (not one.is_said, -float(np.nanstd(one.values))))
+    return kept[: int(threshold("balance_pool"))]

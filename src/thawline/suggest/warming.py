@@ -1,0 +1,289 @@
+"""Tell temperatures by how they follow the coolant in the first minutes of a warm-up.
+
+The windings make the heat and lead. The coolant at the pack's inlet carries it. The outlet
+follows the inlet at once, but not as far; the cells only integrate it:
+
+    x(t) - x(0) = a · [T_in(t) - T_in(0)] + 1/τ · ∫ (T_in - x) dt
+
+with a > 1 for windings, 0 < a < 1 for the outlet, a = 0 and τ of many minutes for cells.
+
+References
+----------
+.. [1] Incropera, F. P., et al.: Fundamentals of Heat and Mass Transfer (2007), ch. 5 (lumped
+   capacitance) and ch. 11 (effectiveness of heat exchangers).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.suggest.curves import changes, fit, integral, smooth
+from thawline.suggest.kinds import Reading
+from thawline.suggest.thresholds import threshold
+
+Floats = NDArray[np.float64]
+WINDING, PEER, OUTLET, CELLS = "winding", "peer", "outlet", "cells"
+#: Temperatures are smoothed over so many seconds [s].
+SMOOTH_S = 9
+#: The first minutes of a warm-up [s].
+EARLY_S = 600
+#: Changes over so many seconds tell when it begins [s].
+RISE_S = 60
+#: Windings lag behind the power by so much [s].
+LAGS_S = (20.0, 60.0, 120.0)
+#: Windings and what else may lead the coolant, such as the cabin [1].
+MOST_WINDINGS = 4
+#: What a winding in proportion to a load adds to the score [1].
+HEATED_WORTH = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Follower:
+    """How a temperature follows the one taken as the inlet's.
+
+    Parameters
+    ----------
+    reading : Reading
+        The temperature.
+    role : str
+        ``winding``, ``peer``, ``outlet`` or ``cells``.
+    at_once : float
+        Share of the inlet's rise that it follows at once [1].
+    tau_s : float
+        Time constant of the rest [s].
+    explained : float
+        Share of its variance that the two explain [1].
+    """
+
+    reading: Reading
+    role: str
+    at_once: float
+    tau_s: float
+    explained: float
+
+
+@dataclass(frozen=True, slots=True)
+class Warming:
+    """A warm-up, one temperature taken as the inlet's.
+
+    Parameters
+    ----------
+    inlet : Reading
+        The temperature taken as the coolant's at the inlet.
+    followers : tuple of Follower
+        The others that fit in.
+    begins : int
+        Second in which the coolant begins to warm [s].
+    heated : tuple of (Follower, int, float)
+        Windings that are warmer than the inlet in proportion to a load: the winding, the
+        load's place among the loads, and the share of the difference that it explains [1].
+    score : float
+        How much of a warm-up is there: windings, an outlet, cells [1].
+    """
+
+    inlet: Reading
+    followers: tuple[Follower, ...]
+    begins: int
+    heated: tuple[tuple[Follower, int, float], ...]
+    score: float
+
+    def of(self, role: str) -> list[Follower]:
+        """List the followers of a role.
+
+        Parameters
+        ----------
+        role : str
+            The role.
+
+        Returns
+        -------
+        list of Follower
+            In the order of the database.
+        """
+        return [one for one in self.followers if one.role == role]
+
+
+@dataclass(frozen=True, slots=True)
+class _Early:
+    """The window in which an inlet rises."""
+
+    begins: int
+    ends: int
+    inlet: Floats
+
+
+def is_moving(reading: Reading) -> bool:
+    """Tell whether a temperature moves by more than a few steps.
+
+    Parameters
+    ----------
+    reading : Reading
+        A reading as temperature.
+
+    Returns
+    -------
+    bool
+        True if it does.
+    """
+    seen = reading.values[np.isfinite(reading.values)]
+    if len(seen) < RISE_S:
+        return False
+    low, high = np.percentile(seen, [1, 99])
+    return bool(high - low > max(threshold("warming_least"), 2.5 * reading.step))
+
+
+def _early(inlet: Reading, segment: NDArray[np.int64]) -> _Early | None:
+    """Find when an inlet begins to rise."""
+    calm = smooth(inlet.values, SMOOTH_S)
+    rise = changes(calm, RISE_S, segment)
+    if not np.isfinite(rise).any():
+        return None
+    top = float(np.nanmax(rise))
+    if top <= max(0.8 * inlet.step, threshold("warming_fastest_least")):
+        return None
+    begins = max(0, int(np.nanargmax(rise)) - RISE_S // 2)
+    back = RISE_S // 3
+    while begins > back and calm[begins] - calm[begins - back] > 0.05 * top:
+        begins -= 5
+    return _Early(begins, min(len(calm), begins + EARLY_S), calm)
+
+
+def _level(calm: Floats, begins: int) -> float:
+    before = calm[max(0, begins - RISE_S // 2) : begins + 5]
+    return float(np.nanmean(before)) if np.isfinite(before).any() else np.nan
+
+
+def _follow(
+    reading: Reading, calm: Floats, early: _Early, segment: NDArray[np.int64]
+) -> Follower | None:
+    window = slice(early.begins, early.ends)
+    start, start_inlet = _level(calm, early.begins), _level(early.inlet, early.begins)
+    if not np.isfinite(start + start_inlet):
+        return None
+    if not reading.is_said and abs(start - start_inlet) > threshold("soak_spread"):
+        return None
+    pull = integral(early.inlet - calm, segment)[window]
+    found = fit(calm[window] - start, [early.inlet[window] - start_inlet, pull - pull[0]])
+    at_once, rate = found.factors
+    moved = float(np.nanmax(calm[window]) - start)
+    tau = 1.0 / rate if rate else np.inf
+    role = _role(at_once, tau, start - start_inlet)
+    if role is None or moved <= 0.0:
+        return None
+    # what is left must be small beside the way moved, or no more than rounding
+    if found.explained < threshold("follows_least") and found.rest > 0.6 * reading.step:
+        return None
+    return Follower(reading, role, at_once, tau, found.explained)
+
+
+def _role(at_once: float, tau: float, ahead: float) -> str | None:
+    if at_once > threshold("winding_at_once"):
+        return WINDING
+    if at_once > threshold("outlet_at_once_high"):
+        return PEER
+    if not threshold("cells_tau_low") < tau < threshold("cells_tau_high"):
+        return None
+    if at_once > threshold("outlet_at_once_low"):
+        return OUTLET
+    if at_once > -threshold("cells_at_once") and abs(ahead) < threshold("cells_ahead"):
+        return CELLS
+    return None
+
+
+def proportion(ahead: Floats, load_kW: Floats) -> float:
+    """Tell how well a temperature's lead is proportional to a load, with a lag.
+
+    Parameters
+    ----------
+    ahead : ndarray of float64, shape (n,)
+        Temperature less that of the coolant [K].
+    load_kW : ndarray of float64, shape (n,)
+        The load [kW].
+
+    Returns
+    -------
+    float
+        Share of the lead's mean square that the load explains; 0 if it is cooler [1].
+    """
+    # 0.2 s to import, and only this command needs it
+    from scipy.signal import lfilter
+
+    best = 0.0
+    there = np.isfinite(ahead) & np.isfinite(load_kW)
+    whole = float((ahead[there] ** 2).sum())
+    if whole <= 0.0:
+        return 0.0
+    for lag in LAGS_S:
+        lagged = lfilter([1.0 / lag], [1.0, 1.0 / lag - 1.0], np.nan_to_num(load_kW))[there]
+        own = float((lagged**2).sum())
+        if own > 0.0:
+            factor = float(ahead[there] @ lagged) / own
+            if factor > 0.0:
+                left = float(((ahead[there] - factor * lagged) ** 2).sum())
+                best = max(best, 1.0 - left / whole)
+    return best
+
+
+def find_warming(
+    temperatures: Sequence[Reading], loads_kW: Sequence[Floats], segment: NDArray[np.int64]
+) -> list[Warming]:
+    """Take every temperature as the inlet's in turn, and see how the others follow.
+
+    Parameters
+    ----------
+    temperatures : sequence of Reading
+        Readings as temperatures.
+    loads_kW : sequence of ndarray of float64, each of shape (n,)
+        Powers that may heat windings [kW].
+    segment : ndarray of int, shape (n,)
+        Stretches without gaps [1].
+
+    Returns
+    -------
+    list of Warming
+        Those in which anything follows, most convincing first.
+    """
+    moving = [one for one in temperatures if is_moving(one)]
+    calm = [smooth(one.values, SMOOTH_S) for one in moving]
+    found = []
+    for inlet in moving:
+        early = _early(inlet, segment)
+        if early is None:
+            continue
+        followers = [
+            follower
+            for reading, curve in zip(moving, calm, strict=True)
+            if reading.key != inlet.key
+            and (follower := _follow(reading, curve, early, segment)) is not None
+        ]
+        if not followers:
+            continue
+        heated = []
+        for one in followers:
+            if one.role == WINDING:
+                ahead = smooth(one.reading.values, SMOOTH_S) - early.inlet
+                for number, load in enumerate(loads_kW):
+                    share = proportion(ahead, load)
+                    if share > threshold("heated_least"):
+                        heated.append((one, number, share))
+        heated.sort(key=lambda item: -item[2])
+        score = _score(followers) + (HEATED_WORTH * heated[0][2] ** 2 if heated else 0.0)
+        found.append(Warming(inlet, tuple(followers), early.begins, tuple(heated), score))
+    return sorted(found, key=lambda one: -one.score)
+
+
+def _score(followers: Sequence[Follower]) -> float:
+    """Value a warm-up: one winding, one outlet and up to three cells count in full."""
+    best: dict[str, list[float]] = {}
+    for one in followers:
+        best.setdefault(one.role, []).append(one.explained)
+    # whatever is ahead of a cell looks like a winding to it
+    score = -0.2 * max(0, len(best.get(WINDING, [])) - MOST_WINDINGS)
+    for role, most, worth in ((WINDING, 1, 2.0), (OUTLET, 1, 2.0), (CELLS, 3, 1.0)):
+        top = sorted(best.get(role, []), reverse=True)[:most]
+        score += worth * sum(value**4 for value in top)
+    return score
