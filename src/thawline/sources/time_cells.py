@@ -13,12 +13,16 @@ from numpy.typing import NDArray
 
 from thawline.sources.cells import read_cells
 from thawline.sources.clock import EPOCH_FROM_S, is_epoch
+from thawline.sources.slashed_dates import iso_order
 
 #: A column is a time column if this share of its cells can be read as times [1].
 ENOUGH = 0.5
 #: Clock times that fall by more than this have passed midnight [s].
 HALF_DAY_S, DAY_S = 43_200.0, 86_400.0
 NS_PER_S = 1_000_000_000
+#: Spreadsheets count days from 1899-12-30: that of 1970, of the years 2000 and 2100 [d]; and
+#: samples are closer than this [d].
+EPOCH_DAYS, DAYS_FROM, DAYS_TO, STEP_DAYS = 25_569.0, 36_526.0, 73_051.0, 0.01
 _DATE_TIMES = ("%Y-%m-%dT%H:%M:%S%.f", "%Y-%m-%dT%H:%M", "%d.%m.%YT%H:%M:%S%.f", "%d.%m.%YT%H:%M")
 _ZONED = ("%Y-%m-%dT%H:%M:%S%.f%:z", "%Y-%m-%dT%H:%M%:z")
 _CLOCK = r"^(-?\d+):(\d{1,2}):(\d{1,2}(?:\.\d*)?)$"
@@ -94,6 +98,9 @@ def _from_numbers(numbers: NDArray[np.float64], unit: str | None) -> Times:
     finite = numbers[np.isfinite(numbers)]
     size = float(np.median(finite)) if len(finite) else 0.0
     warnings: tuple[str, ...] = ()
+    if unit is None and _are_days(finite):
+        t = (numbers - EPOCH_DAYS) * DAY_S
+        return Times(t, True, ("the times are read as a spreadsheet's days, in UTC",))
     if unit is None:
         length = 1.0
         # milliseconds since 1970 are a thousand times too big to be seconds, and so on
@@ -106,6 +113,13 @@ def _from_numbers(numbers: NDArray[np.float64], unit: str | None) -> Times:
     # dividing by a whole number rounds once, multiplying by 0.001 twice
     t = numbers / round(1.0 / length) if length < 1.0 else numbers * length
     return Times(t, is_epoch(size * length), warnings)
+
+
+def _are_days(finite: NDArray[np.float64]) -> bool:
+    """Tell a spreadsheet's day numbers of this century: big, and fine steps at that."""
+    if len(finite) < 2 or finite.min() < DAYS_FROM or finite.max() >= DAYS_TO:
+        return False
+    return float(np.median(np.abs(np.diff(finite)))) < STEP_DAYS
 
 
 def _temporal(cells: pl.Series) -> Times | None:
@@ -129,8 +143,9 @@ def _seconds(nanoseconds: pl.Series) -> NDArray[np.float64]:
 def _date_times(cells: pl.Series) -> Times:
     """Read ISO 8601 date-times, and dates written day.month.year."""
     text = (
-        cells.str.strip_chars()
+        iso_order(cells.str.strip_chars())
         .str.replace(",", ".", literal=True)
+        .str.replace(r"\s+([+-]\d\d:?\d\d)$", "$1")
         .str.replace(r"^(\d{4})/(\d\d)/(\d\d)", "$1-$2-$3")
         .str.replace(r"^([\d.-]+)[ _]+(\d)", "${1}T$2")
         .str.replace(r"\s*(?:Z|z|UTC)$", "+00:00")

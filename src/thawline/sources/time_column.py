@@ -35,7 +35,7 @@ def time_names() -> tuple[str, ...]:
     return tuple(row["name"] for row in csv.DictReader(text.splitlines()))
 
 
-_DATED = r"\s*(\d{4}[-/]\d\d[-/]\d\d|\d{1,2}\.\d{1,2}\.\d{4})"
+_DATED = r"\s*(\d{4}[-/]\d\d[-/]\d\d|\d{1,2}[./]\d{1,2}[./]\d{4})"
 
 
 def time_rank(heading: str) -> tuple[int | None, str | None]:
