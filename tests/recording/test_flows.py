@@ -68,6 +68,21 @@ def test_direct_current_from_outside_has_no_loss_in_the_car():
     assert flows["charger-loss"].kW[0] == 0.0
 
 
+def test_direct_current_from_outside_loses_nothing_though_the_cars_charger_reports_zero():
+    """A car with both inlets: its own charger's zero output is no loss of 40 kW."""
+    flows = make_flows(
+        recording(
+            *mains(0.0, 0.0),
+            constant(C + "ChargeCurrent.DC", 100, "A"),
+            constant(C + "ChargeVoltage.DC", 400, "V"),
+            constant(C + "OutputPower", 0.0, "kW"),
+        )
+    ).flows
+    assert flows["supply"].kW[3] == pytest.approx(40.0)
+    assert flows["charger-output"].kW[3] == pytest.approx(40.0)
+    assert flows["charger-loss"].kW[3] == 0.0
+
+
 def test_pack_power_from_whatever_there_is():
     """Current times voltage, else the power signal, else cells in series."""
     amps = constant(B + "CurrentCurrent", -10.0, "A")

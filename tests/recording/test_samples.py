@@ -63,6 +63,32 @@ def test_a_true_extreme_is_kept():
     assert channel.values.tolist() == [99.2, 99.6, 100.0]
 
 
+def test_zero_is_a_value_though_all_else_is_invalid():
+    """A heater that never ran shows zeros after a start of all ones: the zeros are kept."""
+    heater = "Cabin.HVAC.Heater.Any.Power"
+    channel, _ = made(heater, [12775.0] * 5 + [0.0] * 50, {"unit": "W"}, span=(0.0, 12775.0))
+    assert channel.values.tolist() == [0.0] * 50
+    channel, told = made(heater, [12775.0] * 20, {"unit": "W"}, span=(0.0, 12775.0))
+    assert channel is None and "never showed a value" in told[0]
+
+
+def test_a_code_of_all_ones_not_far_away_is_known_by_its_jump():
+    """A limit of 102.3 before 82 is no value; one that rises to its end step by step is."""
+    path = "Powertrain.TractionBattery.Limits.ChargePower"
+    slow = np.linspace(80.0, 82.0, 50)
+    channel, _ = made(path, [102.3, 102.3, *slow], {"unit": "kW"}, span=(0.0, 102.3))
+    assert channel.values.max() == 82.0
+    rising = np.linspace(80.0, 102.3, 224)
+    channel, _ = made(path, rising, {"unit": "kW"}, span=(0.0, 102.3))
+    assert channel.values.max() == 102.3
+
+
+def test_the_highest_code_of_a_wide_state_is_no_value():
+    """Of two bits, three means not available unless a label says otherwise."""
+    channel, _ = made(CABLE, [3, 3, 0, 1], span=(0.0, 3.0))
+    assert channel.values.tolist() == [0, 1]
+
+
 def test_labels_that_say_no_value_are_left_out():
     """`SNA` and `not available` are no values, whatever their code."""
     channel, _ = made(

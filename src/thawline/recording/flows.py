@@ -19,6 +19,7 @@ from thawline.recording.powers import (
     CABIN,
     CHARGING,
     MOTOR,
+    fed_directly,
     moving,
     pack,
     paths_like,
@@ -83,19 +84,47 @@ def _driving(recording: Recording, t: NDArray[np.float64]) -> Flow | None:
 def _charger(
     recording: Recording, t: NDArray[np.float64], wall: Flow | None
 ) -> tuple[Flow | None, Flow | None]:
-    """Find the charger's output and its loss, each from the other if need be."""
+    """Find the charger's output and its loss, each from the other if need be.
+
+    Where direct current comes from outside, the car's own charger has no part in it: all of
+    the supply is output, and nothing is lost in the car.
+    """
     output = power(recording, t, CHARGING + "OutputPower")
     loss = power(recording, t, CHARGING + "PowerLoss")
-    if wall is not None and all(path.endswith(("DC", "Voltage")) for path in wall.signals):
-        nothing = np.where(np.isnan(wall.kW), np.nan, 0.0)
+    if wall is None:
+        return output, loss
+    direct = fed_directly(recording, t)
+    if not any("Phase" in path for path in wall.signals):
+        direct |= True
+    if loss is None and output is not None:
+        loss = _difference(wall, output, "supply less charger output")
+    elif output is None and loss is not None:
+        output = _difference(wall, loss, "supply less charger loss")
+    if not direct.any():
+        return output, loss
+    nothing = np.where(np.isnan(wall.kW), np.nan, 0.0)
+    if direct.all():
         output = output or replace(wall, note="direct current from outside")
         loss = loss or Flow(nothing, nothing, wall.signals, "derived", "the charger is outside")
-    elif wall is not None:
-        if loss is None and output is not None:
-            loss = _difference(wall, output, "supply less charger output")
-        elif output is None and loss is not None:
-            output = _difference(wall, loss, "supply less charger loss")
-    return output, loss
+    return _outside(direct, output, wall.kW, wall.sigma_kW), _outside(
+        direct, loss, nothing, nothing
+    )
+
+
+def _outside(
+    direct: NDArray[np.bool_],
+    flow: Flow | None,
+    kW: NDArray[np.float64],
+    sigma_kW: NDArray[np.float64],
+) -> Flow | None:
+    """Put other values where direct current comes from outside."""
+    if flow is None:
+        return None
+    return replace(
+        flow,
+        kW=np.where(direct, kW, flow.kW),
+        sigma_kW=np.where(direct, sigma_kW, flow.sigma_kW),
+    )
 
 
 def _difference(more: Flow, less: Flow, note: str) -> Flow:

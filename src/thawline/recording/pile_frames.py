@@ -62,7 +62,7 @@ def _check_backward(t: NDArray[np.float64], path: Path) -> None:
 
 def _span_of(layout: SignalLayout) -> tuple[float, float] | None:
     """Find the values that the lowest and the highest code of a signal would show."""
-    if layout.is_float or layout.length < 8 or layout.choices:
+    if layout.is_float or layout.length < 2:
         return None
     top = 2 ** (layout.length - 1) if layout.is_signed else 2**layout.length
     low, high = (-top, top - 1) if layout.is_signed else (0, top - 1)

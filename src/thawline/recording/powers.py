@@ -150,6 +150,37 @@ def _alternating(recording: Recording, t: NDArray[np.float64]) -> Flow | None:
     return total(parts, note="; ".join(notes))
 
 
+def fed_directly(recording: Recording, t: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Tell when direct current comes from outside.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    t : ndarray of float64, shape (n,)
+        The clock [s].
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+        True where direct current flows at the inlet and no alternating current does.
+    """
+    direct, alternating = _direct(recording, t), _alternating(recording, t)
+    if direct is None:
+        return np.zeros(len(t), dtype=bool)
+    flows = np.nan_to_num(direct.kW) > FED_KW
+    if alternating is not None:
+        flows &= np.nan_to_num(alternating.kW) < FED_KW
+    return np.asarray(flows)
+
+
+def _direct(recording: Recording, t: NDArray[np.float64]) -> Flow | None:
+    amps = CHARGING + "ChargeCurrent.DC"
+    return product(recording, t, amps, CHARGING + "ChargeVoltage.DC") or product(
+        recording, t, amps, BATTERY + "CurrentVoltage"
+    )
+
+
 def supply(recording: Recording, t: NDArray[np.float64]) -> Flow | None:
     """Find the power taken from outside.
 
@@ -166,15 +197,11 @@ def supply(recording: Recording, t: NDArray[np.float64]) -> Flow | None:
         Alternating-current power of all phases, or the direct-current power at the inlet
         where no alternating current flows; None if neither is recorded.
     """
-    alternating = _alternating(recording, t)
-    direct = product(
-        recording, t, CHARGING + "ChargeCurrent.DC", CHARGING + "ChargeVoltage.DC"
-    ) or product(recording, t, CHARGING + "ChargeCurrent.DC", BATTERY + "CurrentVoltage")
+    alternating, direct = _alternating(recording, t), _direct(recording, t)
     if alternating is None or direct is None:
         found = alternating or direct
     else:
-        from_wall = ~(np.nan_to_num(alternating.kW) < FED_KW)
-        use_direct = ~from_wall & (np.nan_to_num(direct.kW) > FED_KW)
+        use_direct = fed_directly(recording, t)
         found = Flow(
             np.where(use_direct, direct.kW, alternating.kW),
             np.where(use_direct, direct.sigma_kW, alternating.sigma_kW),

@@ -29,8 +29,12 @@ FALSE = re.compile(
 )
 #: What databases write where there is no unit.
 NO_UNIT = {"", "-", "--", "1", "none", "None"}
-#: A code of all ones is no value if it lies this far from all others [share of the range].
+#: A code of all ones is no value if it lies this far from all others [share of the range] ...
 FAR = 0.3
+#: ... or at least this far [share of the range] ...
+NEAR = 0.02
+#: ... and is entered and left by jumps of this many usual steps [1].
+JUMP = 10.0
 #: Wrong units are called an error if this share of varying samples is impossible [1].
 IMPOSSIBLE = 0.9
 #: Samples needed before that is judged [1].
@@ -65,23 +69,51 @@ class Raw:
     span: tuple[float, float] | None = None
 
 
-def _not_a_value(raw: Raw) -> NDArray[np.bool_]:
+def _by_code(raw: Raw, bad: NDArray[np.bool_], is_state: bool) -> NDArray[np.bool_]:
+    """Find samples whose code is of all ones, apart from all others and entered by a jump."""
+    found = np.zeros_like(bad)
+    if raw.span is None:
+        return found
+    low, high = raw.span
+    signed = low < 0.0 < high and abs(low + high) < 0.01 * (high - low)
+    for end in (high, low) if signed else (high,):
+        at_end = ~bad & (np.abs(raw.values - end) < 1e-9 * (high - low))
+        others = ~bad & ~at_end & ~found
+        if not at_end.any() or (is_state and not others.any()):
+            continue
+        if is_state or not others.any() or _apart(raw.values, at_end, others, end, high - low):
+            found |= at_end
+    return found
+
+
+def _apart(
+    values: NDArray[np.float64],
+    at_end: NDArray[np.bool_],
+    others: NDArray[np.bool_],
+    end: float,
+    width: float,
+) -> bool:
+    """Tell whether a code is far from the others, or is always entered and left by a jump."""
+    rest = values[others]
+    distance = float(np.min(np.abs(rest - end)))
+    if distance > FAR * width:
+        return True
+    kept = at_end | others
+    ends, steps = at_end[kept], np.abs(np.diff(values[kept]))
+    crossing = ends[1:] != ends[:-1]
+    usual = steps[~crossing & ~ends[1:]]
+    quick = float(np.quantile(usual, 0.99)) if len(usual) else 0.0
+    return distance > NEAR * width and float(steps[crossing].min()) > JUMP * max(quick, 1e-12)
+
+
+def _not_a_value(raw: Raw, is_state: bool) -> NDArray[np.bool_]:
     """Find samples that say that there is no value: by label, or by a code of all ones."""
     bad = ~np.isfinite(raw.values)
     codes = raw.values if raw.codes is None else raw.codes
     for code, label in raw.labels.items():
         if NO_VALUE.match(label.strip()):
             bad |= codes == code
-    if raw.span is not None and not raw.labels:
-        low, high = raw.span
-        for end in (low, high):
-            at_end = np.abs(raw.values - end) < 1e-9 * max(abs(high - low), 1e-9)
-            others = raw.values[~at_end & ~bad]
-            if at_end.any() and len(others):
-                nearest = others.min() if end == low else others.max()
-                if abs(end - nearest) > FAR * (high - low):
-                    bad |= at_end
-    return bad
+    return bad | _by_code(raw, bad, is_state)
 
 
 def _unit_of(name: SignalName, spec: SignalSource, raw: Raw) -> tuple[str, list[str]]:
@@ -181,7 +213,7 @@ def make_channel(
         If nearly all values are impossible in the unit stated.
     """
     warnings: list[str] = []
-    bad = _not_a_value(raw)
+    bad = _not_a_value(raw, name.is_state)
     codes = None if raw.codes is None else raw.codes[~bad]
     raw = Raw(raw.t[~bad], raw.values[~bad], raw.unit, codes, raw.labels, raw.span)
     if not len(raw.t):
