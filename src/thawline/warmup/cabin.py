@@ -102,13 +102,18 @@ def cabin_case(
     return CabinCase(replace(grid, inputs=inputs), seen, usual, assumed)
 
 
-def cabin_prior(learned: Prior | None) -> tuple[Array, Array]:
+def cabin_prior(learned: Prior | None, case: CabinCase | None = None) -> tuple[Array, Array]:
     """Put together what is believed of a cabin.
+
+    Its heating is made to bring it well past comfort: the loss that the first readings of
+    power and air outside then allow is believed, rather than one of any cabin.
 
     Parameters
     ----------
     learned : Prior or None
         What earlier mornings taught.
+    case : CabinCase, optional
+        The cabin's readings.
 
     Returns
     -------
@@ -122,6 +127,12 @@ def cabin_prior(learned: Prior | None) -> tuple[Array, Array]:
         for name, b in zip(PARAMETERS, known, strict=True)
     ]
     mean, covariance = np.log(values), np.diag([b.sigma**2 for b in known])
+    if case is not None:
+        grid, i = case.grid, PARAMETERS.index("cabin.loss")
+        best = max(float(grid.inputs[:, INPUTS.index("cabin")].max()), case.usual_heat_kW)
+        cold = float(grid.inputs[0, INPUTS.index("outside")])
+        mean[i] = np.log(best / max(setting("cabin_made_for_degC") - cold, 10.0))
+        covariance[i, i] = setting("cabin_made_for_sigma") ** 2
     if learned is not None and set(PARAMETERS) <= set(learned.names):
         there = [learned.names.index(name) for name in PARAMETERS]
         return learned.mean[there], learned.covariance[np.ix_(there, there)]

@@ -13,7 +13,7 @@ from thawline.warmup.case import Case, make_case
 from thawline.warmup.choose import Chosen, choose
 from thawline.warmup.information import told
 from thawline.warmup.prior import Prior, is_log
-from thawline.warmup.scoring import find_peak
+from thawline.warmup.scoring import Peak, find_peak
 from thawline.warmup.settings import setting
 from thawline.warmup.verdict import judge, surprises_of_pack
 from thawline.warmup.warmup import Fitted, Parameter, WarmUp
@@ -47,11 +47,21 @@ def _widening(case: Case, chosen: Chosen) -> float:
 
 
 def _fitted(
-    names: tuple[str, ...], z: Array, prior: tuple[Array, Array], information: Array, value: float
+    names: tuple[str, ...], peak: Peak, prior: tuple[Array, Array], widening: float
 ) -> Fitted:
+    information = peak.information / widening
     covariance = np.linalg.inv(information + np.linalg.inv(prior[1]))
     covariance = (covariance + covariance.T) / 2.0
-    return Fitted(names, z, covariance, prior[0], prior[1], information, value)
+    return Fitted(
+        names,
+        peak.z,
+        covariance,
+        prior[0],
+        prior[1],
+        information,
+        peak.log_likelihood,
+        widening,
+    )
 
 
 def parameters_of(fitted: Fitted) -> tuple[Parameter, ...]:
@@ -88,6 +98,17 @@ def parameters_of(fitted: Fitted) -> tuple[Parameter, ...]:
     return tuple(found)
 
 
+def _worth_fitting(flows: Flows, story: Story, until_s: float) -> float:
+    """Leave out the drive, and long times after the last heat: the model is not made for them."""
+    ends = [until_s]
+    heated = [s for s in story.spans if s.lane == "pack-heating" and s.from_s < until_s]
+    if heated:
+        first = min(s.from_s for s in heated)
+        ends.append(max(s.to_s for s in heated) + setting("after_heating_s"))
+        ends += [s.from_s for s in story.spans if s.lane == "driving" and s.from_s > first + 60.0]
+    return max(min(ends), flows.step_s)
+
+
 def fit(
     recording: Recording,
     flows: Flows,
@@ -120,16 +141,14 @@ def fit(
         The model with its verdict. With too little heat it is the prior, and says so.
     """
     until = recording.duration_s if until_s is None else min(until_s, recording.duration_s)
-    case = make_case(recording, flows, story, until)
+    case = make_case(recording, flows, story, _worth_fitting(flows, story, until))
     begin = None if near is None else (near.structure, near.pack.mean)
     chosen = choose(case, prior, begin)
-    information = chosen.peak.information / _widening(case, chosen)
     pack = _fitted(
         chosen.structure.parameters,
-        chosen.peak.z,
+        chosen.peak,
         (chosen.mean, chosen.covariance),
-        information,
-        chosen.peak.log_likelihood,
+        _widening(case, chosen),
     )
     cabin = _fit_cabin(recording, flows, case, prior)
     parameters = parameters_of(pack) + (() if cabin is None else parameters_of(cabin))
@@ -152,6 +171,6 @@ def _fit_cabin(
     cabin = cabin_case(recording, flows, case.grid, case.sources.cabin_kW)
     if cabin is None:
         return None
-    mean, covariance = cabin_prior(prior)
+    mean, covariance = cabin_prior(prior, cabin)
     peak = find_peak(lambda z: run_cabin(cabin, z), mean, covariance)
-    return _fitted(PARAMETERS, peak.z, (mean, covariance), peak.information, peak.log_likelihood)
+    return _fitted(PARAMETERS, peak, (mean, covariance), 1.0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -192,6 +192,18 @@ def _mean(parts: list[Seen], name: str, extra: Array | float = 0.0) -> Seen | No
     return Seen(name, degC, np.asarray(sd), nothing, nothing, max(part.step_K for part in parts))
 
 
+def _flowing(seen: Seen | None, grid: Grid) -> Seen | None:
+    """Leave out what thermometers of the coolant read while it stands: the metal around them."""
+    if seen is None:
+        return None
+    runs = grid.flows[grid.level] >= setting("flow_tells")
+    if grid.usual_flow is None:
+        heat = grid.inputs[:, 0] + grid.inputs[:, 1] > setting("on_kW")
+        runs = heat | ~np.maximum.accumulate(heat)
+    degC = np.where(runs, seen.degC, np.nan)
+    return replace(seen, degC=degC) if np.isfinite(degC).any() else None
+
+
 def see(recording: Recording, grid: Grid) -> tuple[Seen, ...]:
     """Read all thermometers that the model knows how to use.
 
@@ -218,5 +230,5 @@ def see(recording: Recording, grid: Grid) -> tuple[Seen, ...]:
         see_one(name, channels.get(path), grid)
         for name, path in (("warmest", WARMEST), ("bulk", MEAN), ("coldest", COLDEST))
     ]
-    found = (_mean(metal, "metal"), coolant, outlet, *pack)
+    found = (_mean(metal, "metal"), _flowing(coolant, grid), _flowing(outlet, grid), *pack)
     return tuple(each for each in found if each is not None)

@@ -116,6 +116,8 @@ class Fitted:
         Fisher information of the readings alone [1].
     log_likelihood : float
         Of the readings alone [1].
+    widening : float
+        How many surprises in a row count as one in ``information`` [1].
     """
 
     names: tuple[str, ...]
@@ -125,6 +127,7 @@ class Fitted:
     prior_covariance: NDArray[np.float64]
     information: NDArray[np.float64]
     log_likelihood: float
+    widening: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,203 @@
+"""Run the sample ahead: heat, cells, charger, step by step."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.forecast.habits import Habits
+from thawline.forecast.members import Members
+from thawline.forecast.settings import setting
+from thawline.forecast.situation import Situation
+from thawline.warmup.discretise import Steps
+from thawline.warmup.grid import INPUTS
+from thawline.warmup.network import steps_of
+from thawline.warmup.prior import to_values
+from thawline.warmup.structure import Structure
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Car:
+    """What the run needs of the model.
+
+    Parameters
+    ----------
+    structure : Structure
+        Its lumps.
+    usual_heat_kW : float
+        Scale of the wandering heat [kW].
+    outside_degC : float
+        Air outside [degC].
+    cell_heat_per_kW2 : float
+        Heat in the cells per square of pack power [1/kW].
+    """
+
+    structure: Structure
+    usual_heat_kW: float
+    outside_degC: float
+    cell_heat_per_kW2: float
+
+
+@dataclass(frozen=True, slots=True)
+class Paths:
+    """The sample's future.
+
+    Parameters
+    ----------
+    t : ndarray of float64, shape (n,)
+        Times; the first is now [s].
+    coldest : ndarray of float64, shape (n, k, m)
+        The coldest cell [degC].
+    charge_kW : ndarray of float64, shape (n, k, m)
+        What goes into the pack from the supply [kW].
+    drawn_kW : ndarray of float64, shape (n, k, m)
+        What is drawn from the supply [kW].
+    """
+
+    t: Array
+    coldest: Array
+    charge_kW: Array
+    drawn_kW: Array
+
+
+def several(steps: Steps, times: int) -> Steps:
+    """Put several steps with held inputs into one.
+
+    Parameters
+    ----------
+    steps : Steps
+        The model by steps.
+    times : int
+        How many to join [1].
+
+    Returns
+    -------
+    Steps
+        The model by longer steps.
+    """
+    F, G, Q = steps.F, steps.G, steps.Q
+    for _ in range(times - 1):
+        Q = steps.F @ Q @ np.swapaxes(steps.F, -1, -2) + steps.Q
+        G = steps.F @ G + steps.G
+        F = steps.F @ F
+    return Steps(F, G, Q)
+
+
+def _root(Q: Array) -> Array:
+    values, vectors = np.linalg.eigh(Q)
+    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :])
+
+
+def _charging(
+    now: Situation, habits: Habits, there: NDArray[np.bool_], coldest: Array, loads: Array
+) -> tuple[Array, Array]:
+    """Give what goes into the pack, and what is drawn from the supply."""
+    above = np.maximum(coldest - habits.charging_degC, 0.0)
+    limit = habits.charging.allowed_kW(above) * habits.charging_slope
+    if now.ceiling_kW is None:
+        charge = np.where(there, limit, 0.0)
+        return charge, np.where(there, (loads + charge) / habits.efficiency, 0.0)
+    left = habits.efficiency * now.ceiling_kW - loads
+    charge = np.where(there, np.clip(left, 0.0, limit), 0.0)
+    drawn = np.minimum((loads + charge) / habits.efficiency, now.ceiling_kW)
+    return charge, np.where(there, drawn, 0.0)
+
+
+def run_ahead(
+    car: Car,
+    members: Members,
+    habits: Habits,
+    now: Situation,
+    cabin_kW: Array,
+    rng: np.random.Generator,
+) -> Paths:
+    """Run all members ahead.
+
+    Parameters
+    ----------
+    car : Car
+        The model.
+    members : Members
+        Parameters and states now.
+    habits : Habits
+        What each will do.
+    now : Situation
+        What goes on.
+    cabin_kW : ndarray of float64, shape (n, k, m)
+        Cabin heating at each step of the look ahead [kW].
+    rng : Generator
+        Random numbers.
+
+    Returns
+    -------
+    Paths
+        Coldest cell, charging and supply over time; an hour in short steps, then longer ones.
+    """
+    structure, p = car.structure, to_values(car.structure.parameters, members.z)
+    shares = np.array([now.flow_share, 1.0])
+    fine = setting("fine_step_s")
+    short = steps_of(structure, p, shares, car.usual_heat_kW, fine)
+    times = int(setting("coarse_step_s") / fine)
+    plans = [
+        (short, fine, int(setting("fine_steps"))),
+        (several(short, times), fine * times, int(setting("coarse_steps"))),
+    ]
+    x, t = members.states, now.now_s
+    k, n, m = x.shape
+    target = structure.states.index("coldest" if "coldest" in structure.lumps else structure.pack[-1])
+    metal = structure.states.index(structure.hot[0]) if structure.hot else None
+    rise = p["winding.rise"][:, None] if "winding.rise" in p else np.zeros((k, 1))
+    has_winding = metal is not None and "metal" in structure.seen
+    wander = np.zeros((k, m))
+    off = np.zeros((k, m), dtype=np.bool_)
+    drive = np.full((k, m), now.drive_kW if now.heat == "on" else 0.0)
+    when, cold, charged, drew = [t], [x[:, target]], [], []
+    inputs = np.zeros((k, len(INPUTS), m))
+    inputs[:, INPUTS.index("outside")] = car.outside_degC
+    spared_level = now.full_kW if has_winding else now.drive_kW
+    for steps, step_s, count in plans:
+        F, G, root = steps.F, steps.G, _root(steps.Q)
+        keep = np.exp(-step_s / setting("heat_wander_s"))
+        stir = now.wander * np.sqrt(1.0 - keep**2)
+        pumps = habits.pump_from_s
+        for _ in range(count):
+            i = len(charged)
+            off |= x[:, target] >= habits.heats_until_degC
+            on = ~off & (t >= habits.heats_from_s)
+            there = t >= habits.supply_from_s
+            wander = keep * wander + stir * rng.standard_normal((k, m))
+            level = habits.heat_factor * np.exp(wander)
+            if has_winding:
+                # windings run above the metal by what they make: solved for both at once
+                most = spared_level * level
+                room = (habits.spare_degC - x[:, metal]) / (habits.spare_width_K + rise * most)
+                level = level * np.clip(room, 0.0, 1.0)
+            drive = np.where(on, spared_level * level, 0.0)
+            if now.shares_supply and now.ceiling_kW is not None:
+                rest = habits.efficiency * now.ceiling_kW - cabin_kW[i] - now.base_kW
+                drive = np.where(there, np.clip(rest - now.heater_kW, 0.0, drive), drive)
+            heater = np.where(on, now.heater_kW * habits.heat_factor, 0.0)
+            loads = drive + heater + cabin_kW[i] + now.base_kW
+            charge, drawn = _charging(now, habits, there, x[:, target], loads)
+            into = habits.efficiency * drawn - loads
+            inputs[:, 0], inputs[:, 1], inputs[:, 3] = drive, heater, cabin_kW[i]
+            inputs[:, 2] = car.cell_heat_per_kW2 * into**2
+            flows = t >= pumps
+            moved = F[:, 1] @ x + G[:, 1] @ inputs
+            noise = root[:, 1] @ rng.standard_normal((k, n, m))
+            if not flows.all():
+                still = F[:, 0] @ x + G[:, 0] @ inputs
+                moved = np.where(flows[:, None, :], moved, still)
+            x = moved + noise
+            t += step_s
+            when.append(t)
+            cold.append(x[:, target])
+            charged.append(charge)
+            drew.append(drawn)
+    charged.append(charged[-1])
+    drew.append(drew[-1])
+    return Paths(np.array(when), np.array(cold), np.array(charged), np.array(drew))

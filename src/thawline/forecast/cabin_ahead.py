@@ -1,0 +1,114 @@
+"""Run the cabin ahead: its air, and what it takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.forecast.ahead import several
+from thawline.forecast.members import draw_members
+from thawline.forecast.settings import setting
+from thawline.forecast.situation import Situation
+from thawline.warmup.cabin import CabinCase, cabin_steps, run_cabin
+from thawline.warmup.grid import INPUTS
+from thawline.warmup.prior import to_values
+from thawline.warmup.warmup import Fitted
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class CabinPaths:
+    """The cabin's future.
+
+    Parameters
+    ----------
+    air : ndarray of float64, shape (n, k, m) or None
+        Cabin air; None where no model of it exists [degC].
+    kW : ndarray of float64, shape (n, k, m)
+        Heating of the cabin [kW].
+    """
+
+    air: Array | None
+    kW: Array
+
+
+def look_lengths() -> tuple[tuple[float, int], tuple[float, int]]:
+    """Give step and number of steps of both parts of a look ahead.
+
+    Returns
+    -------
+    tuple
+        Step [s] and number [1], twice.
+    """
+    return (
+        (setting("fine_step_s"), int(setting("fine_steps"))),
+        (setting("coarse_step_s"), int(setting("coarse_steps"))),
+    )
+
+
+def run_cabin_ahead(
+    fitted: Fitted | None,
+    case: CabinCase | None,
+    now: Situation,
+    outside_degC: float,
+    shape: tuple[int, int],
+    rng: np.random.Generator,
+) -> CabinPaths:
+    """Run the cabin ahead: heated as now until it is warm, then held.
+
+    Parameters
+    ----------
+    fitted : Fitted or None
+        The cabin's fit.
+    case : CabinCase or None
+        The cabin's readings.
+    now : Situation
+        What goes on.
+    outside_degC : float
+        Air outside [degC].
+    shape : tuple of int
+        Parameter sets and paths [1].
+    rng : Generator
+        Random numbers.
+
+    Returns
+    -------
+    CabinPaths
+        Air and power; constant power where there is no model.
+    """
+    lengths = look_lengths()
+    total = sum(count for _, count in lengths)
+    power = now.cabin_kW if now.cabin_on else 0.0
+    if fitted is None or case is None or not now.cabin_on:
+        return CabinPaths(None, np.full((total + 1, *shape), power))
+    members = draw_members(
+        fitted, lambda z, _: run_cabin(case, z), case.grid.ends, now.now_s, rng
+    )
+    p = to_values(fitted.names, members.z)
+    short = cabin_steps(p, case.usual_heat_kW, lengths[0][0])
+    parts = [(short, lengths[0][1])]
+    parts.append((several(short, int(lengths[1][0] / lengths[0][0])), lengths[1][1]))
+    if power < setting("on_kW"):
+        power = case.usual_heat_kW
+    holds = now.comfortable_degC + setting("hold_above_K")
+    loss, gain = p["cabin.loss"][:, None], p["cabin.gain"][:, None]
+    x = members.states
+    air, kW = [x[:, 0]], []
+    inputs = np.zeros((shape[0], len(INPUTS), shape[1]))
+    inputs[:, INPUTS.index("outside")] = outside_degC
+    for steps, count in parts:
+        sd = np.sqrt(np.maximum(np.diagonal(steps.Q[:, 0], axis1=-2, axis2=-1), 0.0))
+        for _ in range(count):
+            need = loss * (x[:, 0] - outside_degC) / gain
+            share = np.clip((holds - x[:, 0]) / setting("hold_band_K"), 0.0, 1.0)
+            now_kW = np.clip(need + share * power, 0.0, power)
+            inputs[:, INPUTS.index("cabin")] = now_kW
+            stir = sd[:, :, None] * rng.standard_normal(x.shape)
+            x = steps.F[:, 0] @ x + steps.G[:, 0] @ inputs + stir
+            air.append(x[:, 0])
+            kW.append(now_kW)
+    kW.append(kW[-1])
+    return CabinPaths(np.array(air), np.array(kW))

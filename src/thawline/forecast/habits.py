@@ -1,0 +1,224 @@
+"""What each member of the sample will do next: when it heats, spares, charges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.forecast.allowed import LearnedLimits, TemperatureLimit, usual_limit
+from thawline.forecast.settings import setting
+from thawline.forecast.situation import Situation
+from thawline.vehicle.vehicle import Vehicle
+
+Array = NDArray[np.float64]
+#: Candidates from which a threshold above what is ruled out is picked [1].
+CANDIDATES = 48
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """Habits, member by member; all of shape (k, m) unless said otherwise.
+
+    Parameters
+    ----------
+    heats_from_s : ndarray of float64
+        When heating goes on; now where it is on; infinite for never [s].
+    heats_until_degC : ndarray of float64
+        Coldest cell at which it stops [degC].
+    heat_factor : ndarray of float64
+        Heat over what is expected [1].
+    spare_degC : ndarray of float64
+        Windings make no heat above this [degC].
+    spare_width_K : ndarray of float64
+        They are spared from so far below it [K].
+    supply_from_s : ndarray of float64
+        When the supply is there [s].
+    pump_from_s : ndarray of float64
+        When the pump runs [s].
+    regeneration_degC, charging_degC : ndarray of float64
+        Coldest cell at which the limits leave zero [degC].
+    regeneration_slope, charging_slope : ndarray of float64
+        Slope over the middle one [1].
+    regeneration, charging : TemperatureLimit
+        The middle ones.
+    efficiency : ndarray of float64
+        Of the charger [1].
+    """
+
+    heats_from_s: Array
+    heats_until_degC: Array
+    heat_factor: Array
+    spare_degC: Array
+    spare_width_K: Array
+    supply_from_s: Array
+    pump_from_s: Array
+    regeneration_degC: Array
+    charging_degC: Array
+    regeneration_slope: Array
+    charging_slope: Array
+    regeneration: TemperatureLimit
+    charging: TemperatureLimit
+    efficiency: Array
+
+
+def returns_after(elapsed_s: float, shape: tuple[int, ...], rng: np.random.Generator) -> Array:
+    r"""Draw how much longer an outage lasts that has lasted for some time already.
+
+    Nothing else being known, :math:`P(R > r) = s/(s + r)` with s the time so far: half of all
+    outages last as long again.
+
+    Parameters
+    ----------
+    elapsed_s : float
+        For how long it has lasted [s].
+    shape : tuple of int
+        How many to draw [1].
+    rng : Generator
+        Random numbers.
+
+    Returns
+    -------
+    ndarray of float64
+        Time until its end [s].
+    """
+    so_far = max(elapsed_s, setting("outage_s"))
+    u = np.maximum(rng.uniform(size=shape), 1e-6)
+    return np.asarray(so_far * (1.0 / u - 1.0))
+
+
+def thresholds(
+    limit: TemperatureLimit, not_below: Array | None, rng: np.random.Generator, shape: tuple[int, ...]
+) -> Array:
+    """Draw where a limit leaves zero, above what the recording rules out.
+
+    Parameters
+    ----------
+    limit : TemperatureLimit
+        What is believed.
+    not_below : ndarray of float64 or None
+        Temperature at which the limit is still zero; None if nothing is ruled out [degC].
+    rng : Generator
+        Random numbers.
+    shape : tuple of int
+        How many to draw [1].
+
+    Returns
+    -------
+    ndarray of float64
+        Temperatures [degC].
+    """
+    odd = rng.uniform(size=(*shape, CANDIDATES)) < setting("surprise_share")
+    spread = np.where(odd, np.hypot(limit.sd_K, setting("surprise_K")), limit.sd_K)
+    drawn = limit.from_degC + spread * rng.standard_normal((*shape, CANDIDATES))
+    if not_below is None:
+        return np.asarray(drawn[..., 0])
+    fits = drawn > not_below[..., None]
+    first = np.argmax(fits, axis=-1)
+    picked = np.take_along_axis(drawn, first[..., None], axis=-1)[..., 0]
+    beyond = not_below + rng.exponential(limit.sd_K, size=shape)
+    return np.asarray(np.where(fits.any(axis=-1), picked, beyond))
+
+
+def _heats_until(
+    now: Situation, limits: LearnedLimits | None, coldest: Array, rng: np.random.Generator
+) -> Array:
+    normal = rng.standard_normal(coldest.shape)
+    if limits is not None and limits.heat_until_degC is not None:
+        until = limits.heat_until_degC + limits.heat_until_sd_K * normal
+    elif now.target_degC is not None:
+        until = now.target_degC + setting("heat_until_target_K") * normal
+    else:
+        until = setting("heat_until_K") + setting("heat_until_sigma_K") * normal
+    if now.heat in ("on", "not-yet"):  # it has not stopped yet
+        until = np.maximum(until, coldest + rng.exponential(setting("heat_until_learned_K"), coldest.shape))
+    return np.asarray(until)
+
+
+def draw_habits(
+    now: Situation,
+    vehicle: Vehicle,
+    limits: LearnedLimits | None,
+    coldest: Array,
+    windings: Array | None,
+    open_now: dict[str, float | None],
+    rng: np.random.Generator,
+) -> Habits:
+    """Draw what each member will do.
+
+    Parameters
+    ----------
+    now : Situation
+        What goes on.
+    vehicle : Vehicle
+        The vehicle.
+    limits : LearnedLimits or None
+        What earlier mornings taught.
+    coldest : ndarray of float64, shape (k, m)
+        The coldest cell of each member now [degC].
+    windings : ndarray of float64, shape (k, m) or None
+        Windings of each member now; None where the model has none [degC].
+    open_now : dict of str to float or None
+        Limits of ``regeneration`` and ``charging`` as signals show them now; None where no
+        signal tells [kW].
+    rng : Generator
+        Random numbers.
+
+    Returns
+    -------
+    Habits
+        Member by member.
+    """
+    shape, at = coldest.shape, now.now_s
+    starts = np.full(shape, at)
+    if now.heat == "not-yet":
+        starts = at + rng.uniform(0.0, setting("starts_within_s"), shape)
+    elif now.heat == "interrupted":
+        starts = at + returns_after(now.off_for_s, shape, rng)
+    supply = np.full(shape, at)
+    if now.supply == "lost":
+        supply = at + returns_after(now.lost_for_s, shape, rng)
+        if now.heat == "interrupted":
+            starts = supply + rng.uniform(0.0, setting("starts_within_s"), shape)
+    pump = np.full(shape, at)
+    if now.pump_stopped:
+        again = rng.uniform(size=shape) < setting("pump_recovers")
+        pump = np.where(again, at + returns_after(60.0, shape, rng), np.inf)
+    width = setting("spare_width_K") * np.exp(0.5 * rng.standard_normal(shape))
+    spare = setting("spare_degC") + setting("spare_sigma_K") * rng.standard_normal(shape)
+    if windings is not None:
+        if now.is_spared:
+            share = np.clip(now.drive_kW / max(now.full_kW, 1e-6), 0.05, 0.95)
+            spare = windings + share * width
+        elif now.heat == "on":
+            spare = np.maximum(spare, windings + width * rng.uniform(1.0, 2.0, shape))
+    found = {}
+    for what in ("regeneration", "charging"):
+        learned = None if limits is None else getattr(limits, what)
+        limit = learned or usual_limit(vehicle, what)
+        kW = open_now[what]
+        slope = np.exp(limit.slope_sigma * rng.standard_normal(shape))
+        if kW is None:
+            begin = thresholds(limit, None, rng, shape)
+        elif kW > setting("on_kW"):
+            begin = coldest - limit.above_K(kW) / slope
+        else:
+            begin = thresholds(limit, coldest, rng, shape)
+        found[what] = limit, begin, slope
+    return Habits(
+        starts,
+        _heats_until(now, limits, coldest, rng),
+        np.exp(now.heat_sigma * rng.standard_normal(shape)),
+        spare,
+        width,
+        supply,
+        pump,
+        found["regeneration"][1],
+        found["charging"][1],
+        found["regeneration"][2],
+        found["charging"][2],
+        found["regeneration"][0],
+        found["charging"][0],
+        np.clip(now.efficiency + setting("efficiency_sigma") * rng.standard_normal(shape), 0.6, 1.0),
+    )

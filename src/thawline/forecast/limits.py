@@ -1,0 +1,184 @@
+"""Learn limits by temperature from earlier mornings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.forecast.allowed import LearnedLimits as LearnedLimits
+from thawline.forecast.allowed import TemperatureLimit, usual_limit
+from thawline.forecast.settings import setting
+from thawline.recording.flows import make_flows
+from thawline.recording.recording import Recording
+from thawline.story.gates import Gate
+from thawline.story.scene import Scene
+from thawline.story.tell import Acts, find_acts
+from thawline.story.thresholds import threshold
+from thawline.vehicle.vehicle import Vehicle
+from thawline.warmup.edges import edges, step_of
+
+Array = NDArray[np.float64]
+COLD = (
+    "Powertrain.TractionBattery.Temperature.Min",
+    "Powertrain.TractionBattery.Temperature.Average",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """What one morning showed of a limit: where it began, and what was allowed above."""
+
+    from_degC: float
+    above_K: Array
+    kW: Array
+
+
+def coldest_curve(recording: Recording, t: Array) -> Array | None:
+    """Read the coldest cell at instants, between the edges of a coarse reading.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    t : ndarray of float64, shape (n,)
+        Instants [s].
+
+    Returns
+    -------
+    ndarray of float64, shape (n,) or None
+        Temperature [degC]; None if no temperature of the pack is recorded.
+    """
+    for path in COLD:
+        channel = recording.channels.get(path)
+        if channel is None or len(channel.t) < 2:
+            continue
+        step = step_of(channel.values)
+        read = np.interp(t, channel.t, channel.values)
+        found = edges(channel.t, channel.values, step) if step > 0.0 else ()
+        if len(found) < 2:
+            return np.asarray(read)
+        between = np.interp(t, [e.t_s for e in found], [e.degC for e in found])
+        outside = (t < found[0].t_s) | (t > found[-1].t_s)
+        near = np.clip(between, read - step, read + step)
+        return np.asarray(np.where(outside, read, near))
+    return None
+
+
+def _shown(scene: Scene, gate: Gate, usual: float) -> _Shown | None:
+    """Look at the first time that a limit leaves zero for the temperature."""
+    for stretch in gate.open or ():
+        if stretch.begins is None or stretch.begins.silence_s:
+            continue
+        moment = np.array([stretch.begins.t_s])
+        found = coldest_curve(scene.recording, moment)
+        if found is None or abs(float(found[0]) - usual) > threshold("learned_within_K") + 2.0:
+            continue
+        part = slice(stretch.first, stretch.last + 1)
+        limit, curve = scene.signals[gate.path][part], coldest_curve(scene.recording, scene.t[part])
+        assert curve is not None
+        known = ~np.isnan(limit)
+        top = float(np.nanmax(limit))
+        rising = known & (limit < 0.95 * top) & (curve > found[0])
+        last = int(np.argmax(np.nan_to_num(limit) >= 0.95 * top)) or len(limit)
+        rising[last:] = False
+        return _Shown(float(found[0]), curve[rising] - float(found[0]), limit[rising])
+    return None
+
+
+def _slope(shown: Sequence[_Shown]) -> tuple[float, float] | None:
+    """Fit power against temperature above the beginning: a line with a bend, through zero."""
+    above = np.concatenate([s.above_K for s in shown]) if shown else np.zeros(0)
+    kW = np.concatenate([s.kW for s in shown]) if shown else np.zeros(0)
+    if len(above) < 20 or float(np.ptp(above)) < 0.5:
+        return None
+    columns = np.stack([above, above**2], axis=1)
+    (a, b), *_ = np.linalg.lstsq(columns, kW, rcond=None)
+    if a <= 0.0 or b < 0.0:
+        a, b = float(above @ kW / (above @ above)), 0.0
+    return (float(a), float(b)) if a > 0.0 else None
+
+
+def _spread(values: Sequence[float], usual: float) -> float:
+    """Give the standard deviation for a new morning, with some mornings' worth of prior."""
+    n, weight = len(values), setting("learned_weight")
+    squares = float(np.sum((np.asarray(values) - np.mean(values)) ** 2))
+    variance = (squares + weight * usual**2) / (n - 1 + weight)
+    return float(np.sqrt(variance * (1.0 + 1.0 / n)))
+
+
+def _learn_limit(vehicle: Vehicle, what: str, shown: Sequence[_Shown]) -> TemperatureLimit | None:
+    if not shown:
+        return None
+    usual, slope = usual_limit(vehicle, what), _slope(shown)
+    beginnings = [s.from_degC for s in shown]
+    a, b = slope or (usual.slope_kW_per_K, 0.0)
+    return TemperatureLimit(
+        float(np.mean(beginnings)),
+        _spread(beginnings, setting("learned_K")),
+        a,
+        b,
+        setting("slope_learned_sigma") if slope else usual.slope_sigma,
+        "learned",
+        len(shown),
+    )
+
+
+def _heat_ended(acts: Acts) -> float | None:
+    """Find the coldest cell at which heating stopped though it was still wanted."""
+    scene = acts.scene
+    supply = [(s.first, s.last) for s in acts.supplied.present]
+    for stretch in acts.heated.stretches:
+        if stretch.ends is None or stretch.ends.silence_s:
+            continue
+        later = stretch.last + int(threshold("cause_before_s") / scene.step_s)
+        still = not supply or any(a <= stretch.last and b >= later for a, b in supply)
+        if still and later < len(scene.t):
+            found = coldest_curve(scene.recording, np.array([stretch.ends.t_s]))
+            if found is not None and found[0] > setting("regeneration_from_degC") - 2.0:
+                return float(found[0])
+    return None
+
+
+def learn(recordings: Sequence[Recording]) -> LearnedLimits | None:
+    """Learn a vehicle's limits and habits from earlier recordings.
+
+    Parameters
+    ----------
+    recordings : sequence of Recording
+        Earlier mornings of one vehicle.
+
+    Returns
+    -------
+    LearnedLimits or None
+        What they taught; None if there are no recordings.
+    """
+    if not recordings:
+        return None
+    vehicle = recordings[-1].vehicle
+    shown: dict[str, list[_Shown]] = {"regeneration": [], "charging": []}
+    ended: list[float] = []
+    heats: list[float] = []
+    for recording in recordings:
+        acts = find_acts(recording, make_flows(recording))
+        gates = {"regeneration": acts.regeneration_gate, "charging": acts.charge_gate}
+        for what, gate in gates.items():
+            usual = usual_limit(vehicle, what).from_degC
+            if (one := _shown(acts.scene, gate, usual)) is not None:
+                shown[what].append(one)
+        if (end := _heat_ended(acts)) is not None:
+            ended.append(end)
+        heat = acts.heated.kW
+        if heat is not None and acts.heated.stretches:
+            longest = max(acts.heated.stretches, key=lambda s: s.last - s.first)
+            heats.append(float(np.nanmedian(heat[longest.first : longest.last + 1])))
+    return LearnedLimits(
+        _learn_limit(vehicle, "regeneration", shown["regeneration"]),
+        _learn_limit(vehicle, "charging", shown["charging"]),
+        float(np.mean(ended)) if ended else None,
+        _spread(ended, setting("heat_until_learned_K")) if ended else 0.0,
+        float(np.median(heats)) if heats else None,
+        len(recordings),
+    )

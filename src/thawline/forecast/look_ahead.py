@@ -1,0 +1,176 @@
+"""Look ahead from an instant: when will each turning point come?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.errors import RequestError
+from thawline.forecast.ahead import Car, run_ahead
+from thawline.forecast.allowed import LearnedLimits
+from thawline.forecast.cabin_ahead import run_cabin_ahead
+from thawline.forecast.forecast import Fan, Forecast
+from thawline.forecast.habits import draw_habits
+from thawline.forecast.members import Members, draw_members
+from thawline.forecast.points import Outlook, tell_points
+from thawline.forecast.settings import setting
+from thawline.forecast.situation import read_situation
+from thawline.recording.flows import Flows
+from thawline.recording.recording import Recording
+from thawline.story import names
+from thawline.story.story import Story
+from thawline.story.tell import find_acts
+from thawline.warmup.cabin import cabin_case
+from thawline.warmup.case import Case, make_case, run_case
+from thawline.warmup.grid import INPUTS
+from thawline.warmup.heat_sources import expected_heat_kW
+from thawline.warmup.prior import to_values
+from thawline.warmup.structure import Structure
+from thawline.warmup.warmup import WarmUp
+
+Array = NDArray[np.float64]
+
+
+def _check(recording: Recording, warmup: WarmUp, now_s: float) -> None:
+    if not 0.0 <= now_s <= recording.duration_s + 1e-6:
+        raise RequestError(
+            f"the instant (={now_s:g} s) must be in [0, {recording.duration_s:g}] s",
+            cure="give an instant within the recording",
+        )
+    if warmup.recording_id == recording.id and warmup.until_s > now_s + 1.0:
+        raise RequestError(
+            f"the warm-up model has seen readings until {warmup.until_s:g} s, after the instant "
+            f"(={now_s:g} s)",
+            cure=f"fit it with until_s={now_s:g}",
+        )
+
+
+def _structure_now(case: Case, warmup: WarmUp) -> Structure:
+    """Keep the fit's lumps; thermometers are those that speak now."""
+    seen = tuple(s.name for s in case.seen if s.name in warmup.structure.seen)
+    return replace(warmup.structure, seen=seen) if seen != warmup.structure.seen else warmup.structure
+
+
+def _limit_now(recording: Recording, path: str, now_s: float) -> float | None:
+    channel = recording.channels.get(path)
+    if channel is None:
+        return None
+    i = int(np.searchsorted(channel.t, now_s, side="right")) - 1
+    if i < 0 or now_s - channel.t[i] > channel.stale_after_s:
+        return None
+    return float(channel.values[i])
+
+
+def _cell_heat_per_kW2(recording: Recording, flows: Flows, case: Case) -> float:
+    pack = flows.flows.get("pack")
+    if pack is None:
+        return 0.0
+    squares = float(np.nansum(pack.kW**2))
+    heat = float(np.sum(case.grid.inputs[:, INPUTS.index("cells")])) * case.grid.step_s
+    return heat / (squares * flows.step_s) if squares > 1.0 else 0.0
+
+
+def _members(
+    case: Case, structure: Structure, warmup: WarmUp, now_s: float, rng: np.random.Generator
+) -> Members:
+    def run(z: Array, noise_times: Array | None):  # type: ignore[no-untyped-def] # Filtered
+        return run_case(case, structure, z, noise_times)
+
+    return draw_members(warmup.pack, run, case.grid.ends, now_s, rng)
+
+
+def look_ahead(
+    recording: Recording,
+    flows: Flows,
+    story: Story,
+    warmup: WarmUp,
+    limits: LearnedLimits | None,
+    now_s: float,
+    levels_kW: Sequence[float] = (),
+) -> Forecast:
+    """Forecast the turning points that are still to come.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording, cut at the instant; see ``thawline.forecast.cut.cut_at``.
+    flows : Flows
+        Its powers, made from the cut recording.
+    story : Story
+        Its story, told from the cut recording.
+    warmup : WarmUp
+        The model, fitted to no reading after the instant.
+    limits : LearnedLimits or None
+        What earlier mornings of the vehicle taught.
+    now_s : float
+        The instant [s].
+    levels_kW : sequence of float
+        Regenerative powers whose return is asked for [kW].
+
+    Returns
+    -------
+    Forecast
+        Quantiles and the chance of never for each turning point.
+
+    Raises
+    ------
+    RequestError
+        If the instant is outside the recording, or before what the model has seen.
+    """
+    _check(recording, warmup, now_s)
+    rng = np.random.default_rng(int(setting("seed")))
+    acts = find_acts(recording, flows)
+    case = make_case(recording, flows, story, now_s)
+    structure = _structure_now(case, warmup)
+    now = read_situation(recording, flows, acts, case, limits, now_s)
+    members = _members(case, structure, warmup, now_s, rng)
+    p = to_values(structure.parameters, members.z)
+    target = "coldest" if "coldest" in structure.lumps else structure.pack[-1]
+    coldest = members.states[:, structure.states.index(target)]
+    windings = None
+    if "metal" in structure.seen and structure.hot:
+        rise = p["winding.rise"][:, None] * now.drive_kW * (now.heat == "on")
+        windings = members.states[:, structure.states.index(structure.hot[0])] + rise
+    open_now = {
+        "regeneration": _limit_now(recording, names.REGENERATION_LIMIT, now_s),
+        "charging": _limit_now(recording, names.CHARGE_LIMIT, now_s),
+    }
+    habits = draw_habits(now, recording.vehicle, limits, coldest, windings, open_now, rng)
+    outside = float(case.grid.inputs[-1, INPUTS.index("outside")])
+    cabin = cabin_case(recording, flows, case.grid, case.sources.cabin_kW)
+    shape = (coldest.shape[0], coldest.shape[1])
+    cabins = run_cabin_ahead(warmup.cabin, cabin, now, outside, shape, rng)
+    usual = case.grid.usual_heat_kW or expected_heat_kW(recording.vehicle)
+    car = Car(structure, usual, outside, _cell_heat_per_kW2(recording, flows, case))
+    paths = run_ahead(car, members, habits, now, cabins.kW, rng)
+    outlook = Outlook(recording, acts, story, now, habits, paths, cabins.air, open_now, structure)
+    points = tell_points(outlook, levels_kW, rng)
+    keep = np.unique(
+        np.linspace(0, len(paths.t) - 1, int(setting("fan_points"))).round().astype(int)
+    )
+    flat = paths.coldest[keep].reshape(len(keep), -1)
+    low, middle, high = np.quantile(flat, (0.1, 0.5, 0.9), axis=1)
+    return Forecast(
+        recording.id,
+        now_s,
+        float(paths.t[-1]),
+        _verdict(warmup, members, now.heat),
+        points,
+        Fan(paths.t[keep], low, middle, high),
+        now.assumes,
+        needs_fit=members.effective < setting("effective_sets"),
+    )
+
+
+def _verdict(warmup: WarmUp, members: Members, heat: str) -> str:
+    text = warmup.verdict.sentence
+    if heat == "not-yet":
+        text += " Heating has not begun: a first guess from priors."
+    if members.shaken:
+        text += " The latest readings surprise the model; it now counts on a change in the car."
+    return text
+
+

@@ -1,0 +1,128 @@
+"""A sample of cars that all fit the readings: parameters, and states now.
+
+Parameter sets are drawn from the fit's posterior, each is run through the filter over all
+readings until now, and weighs as much as it explains them [1]_. So readings that came after
+the fit count too, and a new fit is due only where few sets still explain them.
+
+References
+----------
+.. [1] Importance sampling: A. Doucet, S. Godsill, C. Andrieu, Statistics and Computing 10
+   (2000) 197, doi:10.1023/A:1008935410038.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.forecast.settings import setting
+from thawline.warmup.kalman import Filtered
+from thawline.warmup.warmup import Fitted
+
+Array = NDArray[np.float64]
+Run = Callable[[Array, Array | None], Filtered]
+
+
+@dataclass(frozen=True, slots=True)
+class Members:
+    """The sample.
+
+    Parameters
+    ----------
+    z : ndarray of float64, shape (k, p)
+        Parameter sets, as the fit works with them [1].
+    states : ndarray of float64, shape (k, n, m)
+        States now, m paths per set [degC, kW].
+    effective : float
+        How many of the sets drawn still explain the readings [1].
+    shaken : bool
+        Whether the latest readings were so surprising that noise was raised for them.
+    """
+
+    z: Array
+    states: Array
+    effective: float
+    shaken: bool
+
+
+def _root(covariance: Array) -> Array:
+    """Take the square root of covariances that may be singular."""
+    values, vectors = np.linalg.eigh(covariance)
+    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :])
+
+
+def _draw_sets(fitted: Fitted, rng: np.random.Generator) -> tuple[Array, Array]:
+    """Draw parameter sets in pairs that mirror each other, and their log density."""
+    count = int(setting("sets"))
+    half = rng.standard_normal((count // 2, len(fitted.mean)))
+    normal = np.concatenate([half, -half])
+    z = fitted.mean + normal @ _root(fitted.covariance).T
+    return z, -0.5 * np.sum(normal**2, axis=1)
+
+
+def _weights(fitted: Fitted, z: Array, proposal: Array, likelihood: Array) -> Array:
+    precision = np.linalg.inv(fitted.prior_covariance)
+    off = z - fitted.prior_mean
+    prior = -0.5 * np.einsum("kp,pq,kq->k", off, precision, off)
+    log = likelihood / fitted.widening + prior - proposal
+    weights = np.exp(log - log.max())
+    weights /= weights.sum()
+    return np.asarray(weights)
+
+
+def _surprise_times(found: Filtered, ends: Array, now_s: float) -> float:
+    """Tell how much larger the latest surprises are than expected (mean square)."""
+    late = ends[found.step] > now_s - setting("shaken_s")
+    if not late.any():
+        return 1.0
+    scaled = found.surprise[0, late] ** 2 / found.variance[0, late]
+    real = ~found.is_bound[late] | (scaled > 1.0)
+    return float(np.sum(scaled[real]) / max(int(real.sum()), 4)) if real.any() else 1.0
+
+
+def draw_members(
+    fitted: Fitted, run: Run, ends: Array, now_s: float, rng: np.random.Generator
+) -> Members:
+    """Draw the sample.
+
+    Parameters
+    ----------
+    fitted : Fitted
+        The fit.
+    run : callable
+        Runs the filter for parameter sets, with factors on the noise of each step or None.
+    ends : ndarray of float64, shape (n,)
+        Ends of the filter's steps [s].
+    now_s : float
+        The instant [s].
+    rng : Generator
+        Random numbers.
+
+    Returns
+    -------
+    Members
+        Parameter sets and states.
+    """
+    z, proposal = _draw_sets(fitted, rng)
+    found = run(np.vstack([fitted.mean, z]), None)
+    likelihood = found.log_likelihood()[1:]
+    times = _surprise_times(found, ends, now_s)
+    shaken = times > setting("shaken_times")
+    mean, covariance = found.mean[1:], found.covariance[1:]
+    if shaken:
+        factors = np.where(ends > now_s - setting("shaken_s"), setting("shaken_noise"), 1.0)
+        again = run(z, factors)
+        mean, covariance = again.mean, again.covariance
+        likelihood = again.log_likelihood()
+    weights = _weights(fitted, z, proposal, likelihood)
+    effective = float(1.0 / np.sum(weights**2))
+    count = len(z)
+    positions = (rng.uniform() + np.arange(count)) / count
+    picked = np.minimum(np.searchsorted(np.cumsum(weights), positions), count - 1)
+    paths = int(setting("paths"))
+    normal = rng.standard_normal((count, mean.shape[1], paths))
+    states = mean[picked][:, :, None] + _root(covariance[picked]) @ normal
+    return Members(z[picked], states, effective, shaken)
