@@ -1,8 +1,8 @@
 r"""The coolant: half water, half ethylene glycol by mass.
 
-The heat that a volume holds is written as :math:`h(\theta) = a\theta + b\theta^2/2`, with
-:math:`a + b\theta` fitted to density times specific heat [1]_ between −30 and 60 °C (within
-0.3 %). Volume is taken as constant, so that what flows in flows out.
+The temperature follows from the heat *h* that a volume holds by a polynomial,
+:math:`\theta = \sum_{i=1}^{4} a_i h^i`, fitted to the integral of density times specific heat
+[1]_ between −45 and 100 °C. Volume is taken as constant, so that what flows in flows out.
 
 References
 ----------
@@ -20,16 +20,25 @@ from numpy.typing import NDArray
 
 from thawline.simulator.tables import on_curve, table
 
+#: Range of the fit [degC], and steps of the inverse [1].
+COLD_DEGC, HOT_DEGC, STEPS = -45.0, 100.0, 3
+
 
 @cache
-def _heat_fit() -> tuple[float, float]:
+def _fits() -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Fit heat by temperature and temperature by heat, the highest power first, no constant."""
     rows = table("coolant.csv")
     degC = [float(row["temperature_degC"]) for row in rows]
     capacity = [
         float(row["density_kg_per_m3"]) * float(row["specific_heat_J_per_kgK"]) for row in rows
     ]
-    slope, start = np.polyfit(degC, capacity, 1)
-    return float(start), float(slope)
+    heat = np.polyint(np.polyfit(degC, capacity, 2))[:-1]
+    grid = np.linspace(COLD_DEGC, HOT_DEGC, 200)
+    held = np.polyval(np.append(heat, 0.0), grid)
+    powers = np.stack([held**i for i in (4, 3, 2, 1)], axis=1)
+    scale = np.abs(powers).max(axis=0)
+    back = np.linalg.lstsq(powers / scale, grid, rcond=None)[0] / scale
+    return tuple(float(v) for v in heat), tuple(float(v) for v in back)
 
 
 @cache
@@ -52,8 +61,12 @@ def heat_of(degC: NDArray[np.float64]) -> NDArray[np.float64]:
     ndarray of float64
         Heat per volume [J/m3].
     """
-    start, slope = _heat_fit()
-    return start * degC + 0.5 * slope * degC * degC
+    cubic, _ = _fits()
+    heat = np.asarray(np.polyval([*cubic, 0.0], degC))
+    per_K = np.polyval(np.polyder([*cubic, 0.0]), degC)
+    for _ in range(STEPS):  # the inverse of the other polynomial, to the last digit
+        heat = heat + (degC - temperature_of(heat)) * per_K
+    return heat
 
 
 def temperature_of(heat: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -69,8 +82,8 @@ def temperature_of(heat: NDArray[np.float64]) -> NDArray[np.float64]:
     ndarray of float64
         Temperature [degC].
     """
-    start, slope = _heat_fit()
-    return np.asarray((np.sqrt(start * start + 2.0 * slope * heat) - start) / slope)
+    _, (fourth, third, second, first) = _fits()
+    return np.asarray(heat * (first + heat * (second + heat * (third + heat * fourth))))
 
 
 def viscosity_mPas(degC: float) -> float:
