@@ -1,0 +1,186 @@
+"""Votes on the rest of the loads, and on cabin air, glass and the air outside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.suggest.anchors import Anchors, load_terms
+from thawline.suggest.balance import Term
+from thawline.suggest.curves import fit, integral, smooth
+from thawline.suggest.kinds import Reading
+from thawline.suggest.places import (
+    CABIN_AIR,
+    CONVERTER,
+    GLASS,
+    NUMBERED,
+    OUTSIDE,
+    cabin_heater,
+)
+from thawline.suggest.tell_heat import Heated
+from thawline.suggest.thresholds import threshold
+from thawline.suggest.votes import Vote
+from thawline.suggest.warming import is_moving
+from thawline.suggest.weights import weight
+
+
+def tell_cabin(
+    anchors: Anchors,
+    heated: Heated,
+    temperatures: Sequence[Reading],
+    powers: Sequence[Reading],
+    taken: frozenset[str],
+    segment: NDArray[np.int64],
+) -> Iterator[Vote]:
+    """Say which loads and temperatures are the cabin's, and which temperature is outside.
+
+    Parameters
+    ----------
+    anchors : Anchors
+        What was found first.
+    heated : Heated
+        Windings and loads that belong together.
+    temperatures, powers : sequence of Reading
+        Readings as temperatures and as powers.
+    taken : frozenset of str
+        Keys of signals that are known to be something else.
+    segment : ndarray of int, shape (n,)
+        Stretches without gaps [1].
+
+    Yields
+    ------
+    Vote
+        What speaks for a signal.
+    """
+    heats = {term.reading.key for term in heated.loads}
+    loads = [t for t in load_terms(anchors, powers) if t.reading.key not in heats | taken]
+    free = [one for one in temperatures if one.key not in taken]
+    warmed = _warmed(free, loads, segment)
+    yield from _loads(loads, warmed, bool(heats))
+    yield from _warmed_votes(warmed)
+    yield from _still(free, anchors, {reading.key for reading, *_ in warmed})
+
+
+Warmed = tuple[Reading, Term, float, float]
+
+
+def _warmed(
+    temperatures: Sequence[Reading], loads: Sequence[Term], segment: NDArray[np.int64]
+) -> list[Warmed]:
+    """Find temperatures that a load warms: with its load, heat capacity and what is explained."""
+    found: list[Warmed] = []
+    for one in filter(is_moving, temperatures):
+        calm = smooth(one.values, 9)
+        first = calm[np.isfinite(calm)][0]
+        above = integral(calm - first, segment)
+        best: Warmed | None = None
+        for load in loads:
+            given = fit(calm, [integral(load.reading.values, segment), above], segment)
+            rise, fall = given.factors
+            if rise <= 0.0 or given.explained < threshold("warms_least"):
+                continue
+            capacity, tau = 1.0 / rise, -1.0 / fall if fall < 0.0 else np.inf
+            low, high = threshold("cabin_capacity_low"), threshold("cabin_capacity_high")
+            if low < capacity < high and tau > threshold("cabin_tau_low"):
+                if best is None or given.explained > best[3]:
+                    best = (one, load, capacity, given.explained)
+        if best is not None:
+            found.append(best)
+    return sorted(found, key=lambda item: item[2])
+
+
+def _is_converter(load: Term) -> bool:
+    values = load.reading.values
+    low, high = float(np.nanpercentile(values, 1)), float(np.nanmax(values))
+    return bool(low > 0.03 and high < threshold("converter_most"))
+
+
+def _loads(loads: Sequence[Term], warmed: Sequence[Warmed], knows_heat: bool) -> Iterator[Vote]:
+    warming = {load.reading.key for _, load, _, _ in warmed}
+    number = 0
+    for load in sorted(loads, key=lambda term: term.reading.order):
+        reading = load.reading
+        if load.share <= 0.0 and reading.key not in warming:
+            continue
+        top = float(np.nanmax(reading.values))
+        draws = "it draws from the pack in the power balance" if load.share > 0.0 else ""
+        if _is_converter(load):
+            because = "a small load that never rests"
+            yield Vote(CONVERTER, reading.key, weight("converter"), because, draws, reading.unit)
+            continue
+        if number >= len(NUMBERED) or top > threshold("cabin_power_most"):
+            continue
+        path = cabin_heater(NUMBERED[number])
+        number += 1
+        if reading.key in warming:
+            air = next(one for one, own, _, _ in warmed if own.reading.key == reading.key)
+            because = f"it warms {air.key}, which the drive units do not"
+            value = weight("cabin_load") - 1.5 * (load.share <= 0.0)
+        else:
+            because = "it draws from the pack and does not warm the drive units"
+            value = weight("cabin_rest") - 2.0 * (not knows_heat)
+        yield Vote(path, reading.key, value, because, draws, reading.unit)
+
+
+def _warmed_votes(warmed: Sequence[Warmed]) -> Iterator[Vote]:
+    for i, (one, load, capacity, explained) in enumerate(warmed):
+        evidence = f"{explained:.1%} explained by {load.reading.key}, {capacity:.0f} kJ/K"
+        if i == 0:
+            because = "a load of the cabin warms it, and first"
+            yield Vote(
+                CABIN_AIR, one.key, weight("cabin_air") * explained, because, evidence, one.unit
+            )
+        elif one.is_said and len(warmed) == 2:
+            because = "a load of the cabin warms it later and less"
+            yield Vote(GLASS, one.key, weight("glass"), because, evidence, one.unit)
+
+
+def _soak(anchors: Anchors) -> float | None:
+    """The temperature that the car had in the morning."""
+    if anchors.warming is None or anchors.warming.score < threshold("warming_good"):
+        return None
+    starts = [
+        float(one.reading.values[np.isfinite(one.reading.values)][:30].mean())
+        for one in anchors.warming.followers
+    ]
+    return float(np.median(starts)) if starts else None
+
+
+def _still(temperatures: Sequence[Reading], anchors: Anchors, warmed: set[str]) -> Iterator[Vote]:
+    """Tell the air outside from other temperatures that hardly move."""
+    soak = _soak(anchors)
+    found: list[tuple[float, Reading]] = []
+    for one in temperatures:
+        there = one.values[np.isfinite(one.values)]
+        if one.key in warmed or not len(there):
+            continue
+        level, moved = float(np.median(there)), float(np.ptp(smooth(there, 61)))
+        if moved > threshold("outside_moves") + one.step or (soak is None and not one.is_said):
+            continue
+        if soak is not None and not -threshold("outside_below") < level - soak < 2.0:
+            continue
+        if not one.is_said and len(np.unique(there)) < 2:
+            continue  # a constant without a unit may be anything
+        found.append((level, one))
+    found.sort(key=lambda item: item[0])
+    if not found or soak is None:
+        return
+    sure = len(found) == 1 and found[0][1].is_said
+    evidence = f"{found[0][0]:.1f} °C, the car began at {soak:.1f} °C"
+    because = "it hardly moves and is as cold as the car was at first"
+    name = "outside" if sure else "outside_weak"
+    extra = 0.0
+    if len(found) == 2:
+        extra = min(2.0, 4.0 * max(0.0, found[1][0] - found[0][0] - 0.25))
+        level, other = found[1]
+        yield Vote(
+            CABIN_AIR,
+            other.key,
+            weight("resting_cabin") + extra - 1.5 * (not other.is_said),
+            "it rests near where the car began, a little warmer than outside",
+            f"{level:.1f} °C",
+            other.unit,
+        )
+    yield Vote(OUTSIDE, found[0][1].key, weight(name) + extra, because, evidence, found[0][1].unit)

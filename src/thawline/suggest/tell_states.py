@@ -1,0 +1,156 @@
+"""Votes on states: on/off signals held against what the other signals show.
+
+Codes are taken as on if the car shows what they name at nearly all of their times; so a
+signal with codes 0, 1, 3 finds its own meaning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.suggest.anchors import Anchors
+from thawline.suggest.candidate import Candidate
+from thawline.suggest.curves import agreement, smooth
+from thawline.suggest.kinds import is_state
+from thawline.suggest.places import (
+    CABIN_WANTED,
+    CHARGING_WANTED,
+    CONDITIONING,
+    IS_CHARGING,
+    NUMBERED,
+    cable,
+)
+from thawline.suggest.tell_heat import Heated
+from thawline.suggest.thresholds import threshold
+from thawline.suggest.votes import Vote
+from thawline.suggest.weights import weight
+
+Bools = NDArray[np.bool_]
+#: Powers are taken as means over so many seconds [s].
+MEAN_S = 5
+
+
+def tell_states(
+    candidates: Sequence[Candidate], anchors: Anchors, heated: Heated, cabin: Sequence[str]
+) -> Iterator[Vote]:
+    """Say which on/off signals are which.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        All candidates.
+    anchors : Anchors
+        What was found first.
+    heated : Heated
+        Windings and loads that belong together.
+    cabin : sequence of str
+        Keys of loads that are the cabin's.
+
+    Yields
+    ------
+    Vote
+        What speaks for a signal.
+    """
+    shown = _shown(anchors, heated, cabin)
+    states = [one for one in candidates if is_state(one) and 2 <= len(one.codes) <= 8]
+    claims: list[tuple[str, Candidate, float, tuple[float, ...], Bools]] = []
+    for one in states:
+        for path, curve in shown.items():
+            codes, score = _best_codes(one, curve)
+            if score > threshold("state_least"):
+                claims.append((path, one, score, codes, curve))
+    for path, one, score, codes, _ in claims:
+        if path == cable(NUMBERED[0]):
+            continue
+        rivals = [other for other in claims if other[1] is one and other[0] != path]
+        closest = max((other[2] for other in rivals), default=0.0)
+        if closest > score + 0.005:
+            continue
+        sure = score > threshold("state_good") and closest < score - 0.03
+        name = "state" if sure else "state_weak"
+        because = f"it is on when {MEANINGS[path]}"
+        yield Vote(
+            path, one.key, weight(name), because, f"agreement {score:.2f}", "", 1, _told(one, codes)
+        )
+    yield from _cables(states, anchors)
+
+
+MEANINGS: Mapping[str, str] = {
+    IS_CHARGING: "power flows from the supply into the pack",
+    CONDITIONING: "the drive units make heat",
+    CABIN_WANTED: "the cabin's heaters draw power",
+    CHARGING_WANTED: "the charger gives power",
+}
+
+
+def _shown(anchors: Anchors, heated: Heated, cabin: Sequence[str]) -> dict[str, Bools]:
+    """Derive what states would name from the signals found."""
+    shown: dict[str, Bools] = {}
+    supply, pair = anchors.supply, anchors.pair
+    if supply is not None and pair is not None:
+        into = smooth(pair.power_kW, MEAN_S) > threshold("flows")
+        shown[IS_CHARGING] = into & (supply.power_kW > threshold("flows"))
+    if heated.loads:
+        total = np.sum([load.reading.values for load in heated.loads], axis=0)
+        shown[CONDITIONING] = smooth(np.nan_to_num(total), MEAN_S) > threshold("flows")
+    loads = [term for term in anchors.balance.loads if term.reading.key in cabin]
+    if loads:
+        total = np.sum([load.reading.values for load in loads], axis=0)
+        shown[CABIN_WANTED] = smooth(np.nan_to_num(total), MEAN_S) > threshold("flows")
+    return {path: curve for path, curve in shown.items() if curve.any() and not curve.all()}
+
+
+def _best_codes(one: Candidate, curve: Bools) -> tuple[tuple[float, ...], float]:
+    """Find the codes that agree best with a curve."""
+    there = np.isfinite(one.values)
+    best: tuple[tuple[float, ...], float] = ((), 0.0)
+    for count in range(1, min(len(one.codes), 4)):
+        for codes in combinations(one.codes, count):
+            on = np.isin(one.values, codes)
+            score = agreement(on[there], curve[there])
+            if score > best[1] + 0.01:
+                best = (codes, score)
+    return best
+
+
+def _told(one: Candidate, codes: tuple[float, ...]) -> tuple[float, ...]:
+    """Leave the codes out where every code but zero is meant."""
+    return () if set(codes) == {code for code in one.codes if code != 0.0} else codes
+
+
+def _cables(states: Sequence[Candidate], anchors: Anchors) -> Iterator[Vote]:
+    """Find states that are on whenever the supply is there, and change when it first comes."""
+    supply = anchors.supply
+    if supply is None:
+        return
+    present = supply.is_present
+    if not present.any() or present.all():
+        return
+    found = []
+    for one in states:
+        there = np.isfinite(one.values)
+        for count in range(1, min(len(one.codes), 4)):
+            for codes in combinations(one.codes, count):
+                on = np.isin(one.values, codes)
+                if not on[there].any() or on[there].all():
+                    continue
+                covered = float(np.mean(on[there & present]))
+                beside = float(np.mean(on[there & ~present]))
+                first = abs(int(np.argmax(on & there)) - int(np.argmax(present)))
+                if covered > 0.97 and beside < 0.9 and first < threshold("cable_follows"):
+                    found.append((agreement(on[there], present[there]), -count, one, codes))
+    found.sort(key=lambda item: (-round(item[0], 3), -item[1], item[2].order))
+    done: set[str] = set()
+    for score, _, one, codes in found:
+        if one.key in done:
+            continue
+        done.add(one.key)
+        value = weight("cable") - 1.0 * (len(done) > 1) * len(done)
+        because = "it is on while the supply is there, from when it comes"
+        evidence = f"agreement {score:.2f} with the supply's voltage"
+        path = cable(NUMBERED[0])
+        yield Vote(path, one.key, value, because, evidence, "", 1, _told(one, codes))
