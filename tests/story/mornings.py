@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from thawline.recording.recording import Channel, Gap, Recording
 from thawline.recording.sensor import noise as noise_of
 from thawline.recording.sensor import period, resolution, stale_after
 from thawline.signals.catalogue import find_signal
+from thawline.story.scene import Scene, make_scene
 from thawline.vehicle.vehicle import Charger, DriveUnits, Limits, Pack, Vehicle
 
 BATTERY = "Powertrain.TractionBattery."
@@ -88,7 +89,18 @@ def _between(t: np.ndarray, span: tuple[float, float] | None) -> np.ndarray:
     return (t >= span[0]) & (t < span[1])
 
 
+_RUN: dict[str, tuple[np.ndarray, dict[str, np.ndarray]]] = {}
+
+
 def truth(plan: Plan) -> tuple[np.ndarray, dict[str, np.ndarray]]:
+    """Run the morning once, however often it is asked for."""
+    what_happens = repr(replace(plan, sensors={}, leave_out=(), gap_s=None))
+    if what_happens not in _RUN:
+        _RUN[what_happens] = _run(plan)
+    return _RUN[what_happens]
+
+
+def _run(plan: Plan) -> tuple[np.ndarray, dict[str, np.ndarray]]:
     """Run the morning at ten ticks a second: every quantity by a short name."""
     t = np.arange(0.0, plan.duration_s, DT)
     rng = np.random.default_rng(plan.seed)
@@ -187,8 +199,10 @@ def gannet(**changes: object) -> Vehicle:
     return Vehicle(**{**given, **changes})
 
 
-def morning(plan: Plan, vehicle: Vehicle | None = None) -> tuple[Recording, Flows]:
-    """Record a morning with all its sensors, except those left out."""
+def morning(
+    plan: Plan, vehicle: Vehicle | None = None, more: dict[str, float | np.ndarray] | None = None
+) -> tuple[Recording, Flows]:
+    """Record a morning with all its sensors, except those left out, and some more."""
     t, true = truth(plan)
     rng = np.random.default_rng(plan.seed + 1)
     volts = 380.0 + 4.0 * true["into"] / 5.0
@@ -211,6 +225,7 @@ def morning(plan: Plan, vehicle: Vehicle | None = None) -> tuple[Recording, Flow
         "Exterior.AirTemperature": np.full(len(t), plan.start_degC),
         "Speed": true["speed"],
     }
+    signals |= {path: value * np.ones(len(t)) for path, value in (more or {}).items()}
     channels = {
         path: _channel(path, t, np.asarray(values), plan, rng)
         for path, values in signals.items()
@@ -244,3 +259,30 @@ def true_points(plan: Plan) -> dict[str, float]:
     if len(heated):
         points["pack-heating-ends"] = float(t[heated[-1]])
     return {kind: when for kind, when in points.items() if when is not None}
+
+
+def scene(plan: Plan, vehicle: Vehicle | None = None, **more: float | np.ndarray) -> Scene:
+    """Lay a morning on its clock; more signals by their last word."""
+    return make_scene(*morning(plan, vehicle, {MORE[name]: value for name, value in more.items()}))
+
+
+MORE = {
+    "target": CHARGING + "ChargeLimit",
+    "charge": BATTERY + "StateOfCharge.Current",
+    "shown": BATTERY + "StateOfCharge.Displayed",
+    "pilot": CHARGING + "PilotDutyCycle",
+    "warm_target": BATTERY + "BatteryConditioning.TargetTemperature",
+    "conditioning": BATTERY + "BatteryConditioning.IsActive",
+    "ongoing": BATTERY + "BatteryConditioning.IsOngoing",
+    "is_charging": CHARGING + "IsCharging",
+    "winding": "Powertrain.ElectricMotor.Rear.Temperature",
+    "cabin_target": "Cabin.HVAC.TargetTemperature",
+    "output": CHARGING + "OutputPower",
+    "volts_2": CHARGING + "ChargeVoltage.Phase2",
+    "amps_2": CHARGING + "ChargeCurrent.Phase2",
+    "direct_volts": CHARGING + "ChargeVoltage.DC",
+    "direct_amps": CHARGING + "ChargeCurrent.DC",
+    "direct_most": CHARGING + "MaximumChargingCurrent.DC",
+    "motor": "Powertrain.ElectricMotor.Power",
+    "motor_speed": "Powertrain.ElectricMotor.Speed",
+}

@@ -15,6 +15,8 @@ from thawline.story.thresholds import threshold
 
 #: A phase is in use if this much current flows in it at some time [A].
 PHASE_IN_USE_A = 1.0
+#: Less than this is no offer; the lowest offer of a pilot is 6 A [A].
+LEAST_OFFER_A = 3.0
 #: The offer is the median over this many ticks on either side [1].
 STEADY_TICKS = 10
 
@@ -60,8 +62,11 @@ class Offer:
         Returns
         -------
         tuple of float and str or None
-            The ceiling [kW] and ``supply`` or ``charger-rating``; None if nothing tells.
+            The ceiling [kW] and ``supply`` or ``charger-rating``; None if nothing tells, or no
+            supply is there.
         """
+        if self._is_dead(i):
+            return None
         offered = None
         if self.supply_kW is not None and not np.isnan(self.supply_kW[i]):
             near = self.supply_kW[max(0, i - STEADY_TICKS) : i + STEADY_TICKS + 1]
@@ -70,6 +75,12 @@ class Offer:
         if own and self.rated_kW is not None and (offered is None or self.rated_kW < offered):
             return self.rated_kW, "charger-rating"
         return None if offered is None else (offered, "supply")
+
+    def _is_dead(self, i: int) -> bool:
+        """Tell whether it is known that nothing is offered."""
+        silent = self.volts is not None and self.volts[i] < threshold("supply_gone_V")
+        nothing = self.amps is not None and self.amps[i] < LEAST_OFFER_A and not self.outside[i]
+        return bool(silent or nothing)
 
     def terms(self, i: int) -> str:
         """Say current, voltage and phases at a tick, without the power.
@@ -85,7 +96,8 @@ class Offer:
             For instance ``24 A at 208 V``; empty if nothing tells.
         """
         parts = []
-        if self.amps is not None and not np.isnan(self.amps[i]) and not self.outside[i]:
+        told = self.amps is not None and self.amps[i] >= LEAST_OFFER_A and not self.outside[i]
+        if self.amps is not None and told:
             parts.append(plain(float(np.round(self.amps[i], 1)), "A"))
         if self.volts is not None and self.volts[i] > threshold("supply_gone_V"):
             parts.append(f"at {self.volts[i]:.0f} V" if parts else f"{self.volts[i]:.0f} V")
