@@ -35,6 +35,21 @@ def test_add_tells_what_the_contract_says(car):
     assert isinstance(added["warnings"], list)
 
 
+def test_a_log_without_a_date_has_none_unless_one_is_given(car):
+    """A logger that counts from zero has no calendar; `--starts-at` gives it one."""
+    log, options, library = car
+    text = [
+        f"({float(row[1:18]) - 1_768_630_320:.6f}{row[18:]}" for row in log.read_text().splitlines()
+    ]
+    log.write_text("\n".join(text) + "\n")
+    added = document("add", log, *options, library=library)["recordings"][0]
+    assert added["starts_at"] is None and any("no date" in w for w in added["warnings"])
+    other = library.parent / "dated"
+    given = ("--starts-at", "2026-01-17T07:12:00+01:00")
+    dated = document("add", log, *options, *given, library=other)["recordings"][0]
+    assert dated["starts_at"] == "2026-01-17T06:12:00.000Z"
+
+
 def test_explain_takes_a_log_at_once(car):
     """One command from a log to the story and the page."""
     log, options, library = car

@@ -57,7 +57,9 @@ def recordings(
     width = max((len(entry.id) for entry in found), default=0)
     for entry in found:
         noted = f", {entry.notes} notes" if entry.notes else ""
+        begin = utc(entry.starts_at)
+        when = f"{begin[:16]}Z" if begin else "without a date   "
         answer(
-            f"{entry.id:<{width}}  {entry.vehicle}  {utc(entry.starts_at)[:16]}Z  "
+            f"{entry.id:<{width}}  {entry.vehicle}  {when}  "
             f"{entry.duration_s / 60:6.1f} min  {entry.channels} channels{noted}"
         )

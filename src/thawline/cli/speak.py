@@ -45,7 +45,11 @@ def answer_json(document: dict[str, Any]) -> None:
     print(json.dumps(document, allow_nan=False, ensure_ascii=False, indent=1))
 
 
-def utc(since_epoch_s: float) -> str:
+#: No bus log is older than 1990-01-01 UTC: an earlier start is a logger's own zero [s].
+DATED_FROM_S = 631_152_000.0
+
+
+def utc(since_epoch_s: float) -> str | None:
     """Write a time as RFC 3339 in UTC.
 
     Parameters
@@ -55,9 +59,11 @@ def utc(since_epoch_s: float) -> str:
 
     Returns
     -------
-    str
-        For instance ``2026-01-17T06:12:00.000Z``.
+    str or None
+        For instance ``2026-01-17T06:12:00.000Z``; None for a log without a date.
     """
+    if since_epoch_s < DATED_FROM_S:
+        return None
     moment = datetime.fromtimestamp(round(since_epoch_s, 3), UTC)
     return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
 

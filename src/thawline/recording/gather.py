@@ -170,7 +170,7 @@ def gather(
         )
     if not piles[0].is_epoch and starts_at is None:
         warnings.append(
-            "the log has no date: its times are shown from 1970-01-01 00:00 UTC "
+            "the log has no date: its times count from the first sample "
             "(--starts-at says when it began)"
         )
     warnings += [
