@@ -56,6 +56,6 @@ def write_mdf_log(sent: Sent, path: Path, starts_at: float) -> None:
     with MDF(version="4.10") as mdf:
         mdf.header.start_time = datetime.fromtimestamp(starts_at, UTC)
         source = Source("Car", "Car", "", SOURCE_BUS, BUS_TYPE_CAN)
-        signal = Signal(frames, sent.t, name="CAN_DataFrame", acq_source=source)
+        signal = Signal(frames, sent.t, name="CAN_DataFrame", source=source)
         mdf.append(signal, acq_source=source, common_timebase=True)
         mdf.save(path, overwrite=True)

@@ -22,15 +22,17 @@ Array = NDArray[np.float64]
 STEP_S = 0.25
 #: How far a supply's voltage sways, over itself [1]; how long it remembers [s].
 VOLTS_SWAY, VOLTS_MEMORY_S, LOAD_MEMORY_S = 0.004, 90.0, 25.0
+#: How far the air outside sways [K], and how long it remembers [s].
+AIR_SWAY_K, AIR_MEMORY_S = 0.15, 600.0
 
 
 def _worlds(scenario: Scenario, t: Array) -> list[World]:
-    rng = np.random.default_rng(scenario.seed)
+    chance = [np.random.default_rng([scenario.seed, which]) for which in range(3)]
     volts = scenario.supply.volts if scenario.supply else 0.0
-    volts_sway = volts * (1.0 + VOLTS_SWAY * sway(rng, t, VOLTS_MEMORY_S))
-    load_sway = sway(rng, t, LOAD_MEMORY_S)
+    volts_sway = volts * (1.0 + VOLTS_SWAY * sway(chance[0], t, VOLTS_MEMORY_S))
+    load_sway = sway(chance[1], t, LOAD_MEMORY_S)
     ambient = scenario.ambient_degC + scenario.warming_K_per_h * t / 3600.0
-    ambient = ambient + 0.15 * sway(rng, t, 600.0)
+    ambient = ambient + AIR_SWAY_K * sway(chance[2], t, AIR_MEMORY_S)
     speed = np.array([scenario.speed_km_per_h(at) for at in t]) / 3.6
     gain = np.append(np.diff(speed) / np.diff(t), 0.0)
     columns = (t, ambient, volts_sway, load_sway, speed, gain)
