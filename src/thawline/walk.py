@@ -85,7 +85,8 @@ def add(
         If the library cannot be written.
     """
     vehicle = read_vehicle(vehicle_file)
-    key = content_key(files, vehicle.source, databases)
+    dated = "" if starts_at is None else f"\n# starts at {starts_at}"
+    key = content_key(files, vehicle.source + dated, databases)
     known = find_content(library, key)
     if known is not None:
         return Added(load(library, known), is_new=False)
