@@ -150,7 +150,7 @@ def by_coulombs(recording: Recording, flows: Flows) -> Points | None:
     values = None if channel is None else on_clock(channel, flows.t, recording.gaps)
     if channel is None or values is None or found is None or np.all(np.isnan(values)):
         return _by_energy(recording, flows)
-    filled, holes = bridge(values)
+    filled, holes = bridge(values, flows.step_s)
     per_tick = flows.step_s / HOUR_S
     ampere_hours = float(np.sum(filled)) * per_tick
     accuracy = channel.accuracy or usual_accuracy(CURRENT)
@@ -170,7 +170,7 @@ def _by_energy(recording: Recording, flows: Flows) -> Points | None:
     flow = flows.flows.get("pack")
     if flow is None or np.all(np.isnan(flow.kW)):
         return None
-    filled, _ = bridge(flow.kW)
+    filled, _ = bridge(flow.kW, flows.step_s)
     per_tick = flows.step_s / HOUR_S
     energy, whole = float(np.sum(filled)) * per_tick, _energy_kWh(recording)
     sigma_kWh = float(np.nansum(flow.sigma_kW)) * per_tick

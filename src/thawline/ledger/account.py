@@ -6,6 +6,7 @@ import numpy as np
 
 from thawline.ledger.base_load import base_load
 from thawline.ledger.basis import Basis, basis_of
+from thawline.ledger.bridging import DOUBTED, STOOD_STILL
 from thawline.ledger.electrical import electrical_account
 from thawline.ledger.entry import Entry
 from thawline.ledger.feed import feed
@@ -25,6 +26,16 @@ def _notes(basis: Basis, entries: list[Entry], covered_s: float) -> tuple[str, .
         said.append(
             f"For {silent:.0f} s nothing was recorded; powers are carried across by a straight "
             "line between both sides, and the lines are less certain for it."
+        )
+    if np.any(basis.known_of == DOUBTED):
+        said.append(
+            "Through a time without data charge or temperature of the pack did not go on as before "
+            "and after: something changed unseen, and the lines are much less certain for it."
+        )
+    if np.any(basis.known_of == STOOD_STILL):
+        said.append(
+            "Through a time without data charge and temperature of the pack stood still: all "
+            "was off, or the logger's clock jumped ahead. No energy is counted for it."
         )
     filled = [
         f"{entry.line} ({entry.bridged_kWh:+.2f} kWh)"

@@ -8,17 +8,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from thawline.ledger.doubt import judged_ticks
 from thawline.ledger.sensed import Sensed, sensed
 from thawline.ledger.sensors import Sensors, sensors_of
 from thawline.recording.clock import on_clock
 from thawline.recording.flow import Flow
 from thawline.recording.flows import Flows
-from thawline.recording.powers import BATTERY, CHARGING, moving, paths_like
+from thawline.recording.powers import BATTERY, CHARGING, moving, paths_like, power
 from thawline.recording.recording import Recording
 from thawline.story.story import Story
 
 #: A consumer counts as on above this [kW].
 ON_KW = 0.1
+OUTPUT = CHARGING + "OutputPower"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,8 @@ class Basis:
         The powers that are known, without holes.
     moves : ndarray of bool, shape (n,)
         Ticks at which the car moves, as far as it can be told.
+    known_of : ndarray of int8, shape (n,)
+        What is known of holes, tick by tick, see ``doubt`` [1].
     """
 
     recording: Recording
@@ -44,6 +48,7 @@ class Basis:
     sensors: Sensors
     powers: Mapping[str, Sensed]
     moves: NDArray[np.bool_]
+    known_of: NDArray[np.int8]
 
     @property
     def hours(self) -> float:
@@ -129,6 +134,25 @@ def _still_without_wall(flow: Flow, moves: NDArray[np.bool_]) -> Flow:
     )
 
 
+def _without_hidden_supply(recording: Recording, flows: Flows) -> Flows:
+    """Forget a supply of which only direct current is recorded if it was an alternating one.
+
+    The charger in the car then gave more than came in from outside.
+    """
+    supply, output = flows.flows.get("supply"), power(recording, flows.t, OUTPUT)
+    if supply is None or output is None or any(".Phase" in path for path in supply.signals):
+        return flows
+    given, taken = np.nan_to_num(output.kW), np.nan_to_num(supply.kW)
+    if not (np.sum(given) > 1.2 * np.sum(taken) and np.any(given - taken > ON_KW)):
+        return flows
+    kept = {name: flow for name, flow in flows.flows.items() if name != "supply"}
+    if CHARGING + "PowerLoss" not in recording.channels:
+        kept.pop("charger-loss", None)
+    kept["charger-output"] = output
+    why = "the charger in the car gave power, but its alternating current is not recorded"
+    return replace(flows, flows=kept, lost={**flows.lost, "supply": why})
+
+
 def basis_of(recording: Recording, flows: Flows, story: Story) -> Basis:
     """Gather what the accounts rest on.
 
@@ -147,15 +171,17 @@ def basis_of(recording: Recording, flows: Flows, story: Story) -> Basis:
         All of it.
     """
     moves = _moves(recording, flows, story)
+    flows = _without_hidden_supply(recording, flows)
     at_wall = {
         name: _still_without_wall(flow, moves)
         for name, flow in flows.flows.items()
         if name in ("supply", "charger-output", "charger-loss")
     }
     flows = replace(flows, flows={**flows.flows, **at_wall})
-    found = {name: sensed(recording, flows, name) for name in flows.flows}
+    known_of = judged_ticks(recording, flows.t)
+    found = {name: sensed(recording, flows, name, known_of) for name in flows.flows}
     powers = {name: power for name, power in found.items() if power is not None}
-    return Basis(recording, flows, sensors_of(recording), powers, moves)
+    return Basis(recording, flows, sensors_of(recording), powers, moves, known_of)
 
 
 def is_plugged_in(basis: Basis) -> NDArray[np.bool_] | None:

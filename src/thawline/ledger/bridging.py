@@ -5,7 +5,8 @@ bridge, the mean over a hole of length d then has the variance :math:`S(d)/12`, 
 :math:`S(d)` is the mean square of the change over a time d: the change across this hole, or
 that over as long a time in the rest of the recording, whichever is larger. A hole at an end
 is filled with its one side; the variance is then :math:`S(d)/3`. A power that never moved
-may still have moved there: a bridge keeps a few per cent of its level as uncertainty.
+may still have been off, or on, unseen: a bridge is never more certain than a share of its
+level that grows with the hole, :math:`0.4\,(1 - e^{-d/900 s})`.
 """
 
 from __future__ import annotations
@@ -15,9 +16,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-#: A bridge is never more certain than this share of its level [1].
-LEAST_SHARE = 0.03
-#: ... nor than this, for something may have gone on and off in it unseen [kW].
+#: What may be known of a hole: nothing; that a straight line is wrong; that nothing went on.
+PLAIN, DOUBTED, STOOD_STILL = 0, 1, 2
+#: A bridge over a long hole is never more certain than this share of its level [1];
+MOST_SHARE = 0.4
+#: over short ones it grows with this time: loads and supplies switch so seldom [s].
+SWITCHING_S = 900.0
+#: A bridge that is doubted is no more certain than this share of its level [1].
+DOUBTED_SHARE = 0.6
+#: Where nothing went on, a power is taken as none, to this share of its level [1].
+STILL_SHARE = 0.2
+#: Nor is it more certain than this, for something may have gone on and off in it unseen [kW].
 LEAST_KW = 0.02
 #: A side is the mean of at most this many ticks [1].
 SIDE_TICKS = 5
@@ -81,13 +90,21 @@ def change_over(values: NDArray[np.float64], ticks: int) -> float:
     return float(2.0 * np.nanvar(values))
 
 
-def bridge(values: NDArray[np.float64]) -> tuple[NDArray[np.float64], list[Hole]]:
+def bridge(
+    values: NDArray[np.float64],
+    step_s: float = 1.0,
+    known_of: NDArray[np.int8] | None = None,
+) -> tuple[NDArray[np.float64], list[Hole]]:
     """Fill the holes of a power.
 
     Parameters
     ----------
     values : ndarray of float64, shape (n,)
         A power on the clock; NaN where it is not known, somewhere known [kW].
+    step_s : float
+        Length of a tick [s].
+    known_of : ndarray of int8, shape (n,), optional
+        What is known of the holes, tick by tick [1].
 
     Returns
     -------
@@ -105,10 +122,16 @@ def bridge(values: NDArray[np.float64]) -> tuple[NDArray[np.float64], list[Hole]
         if not sides:
             continue
         width = last - first
-        share = (np.arange(width) + 0.5) / width
-        filled[first:last] = sides[0] + (sides[-1] - sides[0]) * share
+        part = (np.arange(width) + 0.5) / width
+        filled[first:last] = sides[0] + (sides[-1] - sides[0]) * part
         square = max((sides[-1] - sides[0]) ** 2, change_over(values, width))
         sigma = float(np.sqrt(square / (12.0 if len(sides) == 2 else 3.0)))
-        least = LEAST_SHARE * float(np.mean(np.abs(sides)))
+        share = MOST_SHARE * float(-np.expm1(-width * step_s / SWITCHING_S))
+        kind = PLAIN if known_of is None else int(known_of[first:last].max())
+        if kind == STOOD_STILL:
+            filled[first:last], square, share = 0.0, 0.0, STILL_SHARE
+        elif kind == DOUBTED:
+            share = DOUBTED_SHARE
+        least = share * float(np.mean(np.abs(sides)))
         found.append(Hole(first, last, max(sigma, least, LEAST_KW)))
     return filled, found

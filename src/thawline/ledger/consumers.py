@@ -6,9 +6,10 @@ import numpy as np
 
 from thawline.ledger.base_load import base_load
 from thawline.ledger.basis import Basis, conditioning
+from thawline.ledger.drive import driving
 from thawline.ledger.energy import HOUR_S, energy
 from thawline.ledger.entry import Entry, unknown
-from thawline.ledger.uncertain import NOTHING, UFloat, around, deviation, nominal, prior
+from thawline.ledger.uncertain import NOTHING, UFloat, around, cause, deviation, nominal, prior
 from thawline.recording.powers import BATTERY, CABIN, MOTOR, paths_like
 
 #: Conditioning is taken for heating, not cooling, while the pack is colder than this [degC].
@@ -108,29 +109,40 @@ def _low_voltage(basis: Basis) -> tuple[UFloat, str, str, float]:
     return value, "assumed", note, 0.0
 
 
-def _driving(basis: Basis) -> tuple[UFloat, str, str, float] | None:
-    """Electrical energy of driving, less what regeneration gave back; None if it stood."""
-    power = basis.powers.get("driving")
-    if power is not None:
-        if not np.any(np.abs(power.kW) > 0.0):
-            return None
-        efficiency = prior("driving_efficiency")
-        drives = energy(power, basis.sensors, power.kW > 0.0)
-        brakes = energy(power, basis.sensors, power.kW <= 0.0)
-        net = drives.kWh / efficiency + brakes.kWh * efficiency
-        note = (
-            "driving, less regeneration: mechanical power of the drive units over an efficiency "
-            f"of {nominal(efficiency):.0%}"
-        )
-        return net, "derived", note, drives.bridged_kWh + brakes.bridged_kWh
-    speed = basis.channel("Speed")
-    if speed is None:
-        return None
-    km = float(np.nansum(np.abs(speed[basis.moves]))) * basis.flows.step_s / HOUR_S
-    if km < 0.05:
-        return None
-    note = f"driving of {km:.1f} km by a usual consumption, since its power is not recorded"
-    return km * prior("driving_kWh_per_km"), "assumed", note, 0.0
+def has_hidden_heater(basis: Basis) -> bool:
+    """Tell whether the pack is heated by something that is not recorded.
+
+    Parameters
+    ----------
+    basis : Basis
+        What the accounts rest on.
+
+    Returns
+    -------
+    bool
+        True for a car whose drive units do not heat and whose pack heater is not recorded.
+    """
+    return basis.recording.vehicle.drive_units.count == 0 and "pack-heater" not in basis.powers
+
+
+def hidden_heat_kWh(basis: Basis) -> float:
+    """Give how much a heater may have made that is not recorded.
+
+    Parameters
+    ----------
+    basis : Basis
+        What the accounts rest on.
+
+    Returns
+    -------
+    float
+        Standard uncertainty about zero [kWh].
+    """
+    says = conditioning(basis)
+    hours = basis.hours
+    if says is not None:
+        hours = float(np.count_nonzero(says)) * basis.flows.step_s / HOUR_S
+    return deviation(prior("heater_unknown")) * hours
 
 
 def other_entry(basis: Basis) -> Entry:
@@ -153,7 +165,10 @@ def other_entry(basis: Basis) -> Entry:
         found = energy(heater, basis.sensors)
         total, bridged = total + found.kWh, bridged + found.bridged_kWh
         notes.append(f"the pack's own heater ({nominal(found.kWh):.2f} kWh)")
-    driven = _driving(basis)
+    elif has_hidden_heater(basis):
+        total = total + cause(hidden_heat_kWh(basis))
+        notes.append("the pack's own heater is not recorded")
+    driven = driving(basis)
     if driven is not None:
         more, how, said, filled = driven
         total, bridged = total + more, bridged + filled

@@ -16,6 +16,7 @@ from thawline.ledger.basis import Basis
 from thawline.ledger.ledger import Feed
 from thawline.ledger.sensed import ticks_per_sample
 from thawline.ledger.signs import noise_at_rest
+from thawline.ledger.supply_side import is_direct
 
 Array = NDArray[np.float64]
 
@@ -85,14 +86,14 @@ def _direct(basis: Basis, efficiency: float | None) -> tuple[Array, Array]:
     """Find what the charger gives on its direct-current side, and what it loses."""
     count = len(basis.flows.t)
     supply, output = basis.powers.get("supply"), basis.powers.get("charger-output")
+    taken = np.zeros(count) if supply is None else np.maximum(supply.kW, 0.0)
     if output is not None:
         given = np.maximum(output.kW, 0.0)
-        lost = np.maximum(supply.kW - given, 0.0) if supply is not None else np.zeros(count)
-        return given, lost
-    if supply is None:
-        return np.zeros(count), np.zeros(count)
-    given = np.maximum(supply.kW, 0.0) * (1.0 if efficiency is None else efficiency)
-    return given, np.maximum(supply.kW, 0.0) - given
+    else:
+        given = taken * (1.0 if efficiency is None else efficiency)
+    given = np.where(is_direct(basis), taken, given)
+    lost = np.zeros(count) if supply is None else np.maximum(taken - given, 0.0)
+    return given, lost
 
 
 def feed(basis: Basis, efficiency: float | None, base_kW: float) -> Feed | None:

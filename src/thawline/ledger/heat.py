@@ -11,10 +11,12 @@ from dataclasses import replace
 import numpy as np
 
 from thawline.ledger.basis import Basis
+from thawline.ledger.consumers import has_hidden_heater, hidden_heat_kWh
 from thawline.ledger.energy import energy
 from thawline.ledger.entry import Entry, unknown
+from thawline.ledger.heat_elsewhere import stored_elsewhere_entry
 from thawline.ledger.heat_flows import cell_resistance_entry, coolant_entry, to_ambient_entry
-from thawline.ledger.heat_stores import stored_elsewhere_entry, stored_in_pack_entry
+from thawline.ledger.heat_stores import stored_in_pack_entry
 from thawline.ledger.ledger import HEAT
 from thawline.ledger.uncertain import cause, deviation, nominal, prior
 
@@ -27,6 +29,9 @@ TAKES = ("stored-in-pack", "pack-to-ambient", "stored-elsewhere")
 def _made(basis: Basis, heating: Entry) -> Entry:
     """Heat made for the pack: in the drive units, and in the pack's own heater if any."""
     heater = basis.powers.get("pack-heater")
+    if has_hidden_heater(basis):
+        note = "the drive units do not heat, and the pack's own heater is not recorded"
+        return unknown("drive-unit-heating", note, hidden_heat_kWh(basis))
     if heater is None or heating.kWh is None:
         return heating
     found = energy(heater, basis.sensors)

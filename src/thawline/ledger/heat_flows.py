@@ -74,7 +74,7 @@ def cell_resistance_entry(basis: Basis) -> Entry:
         noise = channel.noise**2 * share
     calm = np.nan_to_num(np.abs(amps)) < 5.0 * np.sqrt(noise)
     power = np.where(calm, np.maximum(amps**2 - noise, 0.0), amps**2) * mOhm / 1e6
-    filled, holes = bridge(power)
+    filled, holes = bridge(power, basis.flows.step_s, basis.known_of)
     per_tick = basis.flows.step_s / HOUR_S
     value = float(np.sum(filled)) * per_tick
     bridged, bridge_sigma = _bridged(filled, holes, per_tick)
@@ -119,7 +119,7 @@ def coolant_entry(basis: Basis) -> Entry:
     step = SMALL_FRACTION if fraction < SMALL_FRACTION else -SMALL_FRACTION
     other = coolant_heat_kW(litres, inlet, outlet, fraction + step)
     per_kelvin = coolant_heat_kW(litres, inlet + 0.5, inlet - 0.5, fraction)
-    filled, holes = bridge(power)
+    filled, holes = bridge(power, basis.flows.step_s, basis.known_of)
     per_tick = basis.flows.step_s / HOUR_S
     value = float(np.sum(filled)) * per_tick
     bridged, sigma = _bridged(filled, holes, per_tick)

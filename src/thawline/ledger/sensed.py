@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from thawline.ledger.bridging import Hole, bridge
+from thawline.ledger.bridging import STOOD_STILL, Hole, bridge
 from thawline.quantities import converter
 from thawline.recording.clock import on_clock
 from thawline.recording.flow import Flow
@@ -163,7 +163,9 @@ def between_samples(channel: Channel, weight: float = 1.0) -> float:
     return float(np.sqrt(np.sum(steps**2))) / ROOT_12 * abs(weight)
 
 
-def sensed(recording: Recording, flows: Flows, name: str) -> Sensed | None:
+def sensed(
+    recording: Recording, flows: Flows, name: str, known_of: NDArray[np.int8] | None = None
+) -> Sensed | None:
     """Take a flow apart into its sensors.
 
     Parameters
@@ -174,6 +176,8 @@ def sensed(recording: Recording, flows: Flows, name: str) -> Sensed | None:
         Its powers.
     name : str
         Name of the flow.
+    known_of : ndarray of int8, shape (n,), optional
+        What is known of holes, tick by tick [1].
 
     Returns
     -------
@@ -184,7 +188,7 @@ def sensed(recording: Recording, flows: Flows, name: str) -> Sensed | None:
     if flow is None or np.all(np.isnan(flow.kW)):
         return None
     gain, zero, total = _parts(recording, flow, flows.t)
-    kW, found = bridge(flow.kW)
+    kW, found = bridge(flow.kW, flows.step_s, known_of)
     common = np.zeros(len(kW))
     if not gain:
         common = bridge(np.where(np.isnan(flow.kW), np.nan, flow.sigma_kW))[0]
@@ -193,10 +197,14 @@ def sensed(recording: Recording, flows: Flows, name: str) -> Sensed | None:
     share = np.where(np.isnan(total) | np.isnan(flow.kW), 0.0, np.clip(share, -1.0, 1.0))
     known = ~np.isnan(flow.kW)
     at = np.arange(len(kW))
+    stood_still = np.zeros(len(kW), dtype=bool)
+    if known_of is not None:
+        stood_still = ~known & (known_of == STOOD_STILL)
 
     def whole(part: Array) -> Array:
         scaled = np.nan_to_num(part) * share
-        return np.asarray(np.interp(at, at[known], scaled[known]))
+        between = np.interp(at, at[known], scaled[known])
+        return np.asarray(np.where(stood_still, 0.0, between))
 
     noise, between = 0.0, 0.0
     for path in gain:

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
-from thawline.ledger.basis import Basis
+from thawline.ledger.basis import ON_KW, Basis
 from thawline.ledger.energy import energy
 from thawline.ledger.entry import Entry, unknown
 from thawline.ledger.uncertain import NOTHING, UFloat, around, cause, deviation, nominal, prior
 from thawline.recording.powers import CHARGING
+
+#: Less alternating current than this is none [kWh].
+LEAST_KWH = 0.005
+#: From this power on a charger has its usual efficiency; below, its own needs weigh [kW].
+USUAL_KW = 4.0
 
 
 def charger_efficiency(basis: Basis) -> tuple[UFloat, str]:
@@ -31,6 +37,11 @@ def charger_efficiency(basis: Basis) -> tuple[UFloat, str]:
         share = stated * prior("charger_efficiency_stated")
         return share, f"efficiency of {stated:.0%} by the vehicle file"
     usual = prior("charger_efficiency")
+    power = basis.powers.get("supply") or basis.powers.get("charger-output")
+    on = np.zeros(0) if power is None else power.kW[power.kW > ON_KW]
+    if len(on):
+        inverse = 1.0 / min(float(np.mean(on)), USUAL_KW) - 1.0 / USUAL_KW
+        usual = usual - prior("charger_standing") * inverse
     return usual, f"a usual efficiency of {nominal(usual):.0%}"
 
 
@@ -83,13 +94,27 @@ def supply_entry(basis: Basis) -> Entry:
     return unknown("supply", basis.flows.lost.get("supply", "not recorded"))
 
 
-def _only_direct(basis: Basis) -> bool:
+def is_direct(basis: Basis) -> NDArray[np.bool_]:
+    """Tell when the supply gives direct current, past the charger in the car.
+
+    Parameters
+    ----------
+    basis : Basis
+        What the accounts rest on.
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+        Ticks at which most of the supply's power is direct current.
+    """
     power = basis.powers.get("supply")
-    return (
-        power is not None
-        and bool(power.signals)
-        and all(path.endswith(("DC", "Voltage")) for path in power.signals)
-    )
+    if power is None:
+        return np.zeros(len(basis.flows.t), dtype=bool)
+    direct = np.zeros(len(power.kW))
+    for path, part in power.by_gain.items():
+        if path.endswith("ChargeCurrent.DC"):
+            direct = direct + part
+    return np.asarray((power.kW > 0.0) & (direct > power.kW / 2.0))
 
 
 def charger_loss_entry(basis: Basis, supply: Entry) -> Entry:
@@ -107,25 +132,32 @@ def charger_loss_entry(basis: Basis, supply: Entry) -> Entry:
     Entry
         The line ``charger-loss``.
     """
-    if _only_direct(basis):
-        note = "direct current from outside: the car's own charger has no part in it"
-        return Entry("charger-loss", NOTHING, "derived", note)
     if CHARGING + "PowerLoss" in basis.recording.channels and "charger-loss" in basis.powers:
         power = basis.powers["charger-loss"]
         found = energy(power, basis.sensors)
         return Entry("charger-loss", found.kWh, power.origin, power.note, found.bridged_kWh)
-    output = basis.powers.get("charger-output")
-    if output is not None and supply.kWh is not None:
-        found = energy(output, basis.sensors)
-        bridged = supply.bridged_kWh - found.bridged_kWh
-        note = "supply less charger output"
-        return Entry("charger-loss", supply.kWh - found.kWh, "derived", note, bridged)
     if supply.kWh is None:
         return unknown("charger-loss", "neither it nor the supply is recorded")
+    direct, taken, bridged = is_direct(basis), supply.kWh, supply.bridged_kWh
+    past = ""
+    if np.any(direct):
+        alternating = energy(basis.powers["supply"], basis.sensors, ~direct)
+        taken, bridged = alternating.kWh, alternating.bridged_kWh
+        past = "direct current from outside passes the car's own charger by"
+        if abs(nominal(taken)) <= LEAST_KWH:
+            return Entry("charger-loss", NOTHING, "derived", past)
+        past = f"; {past}"
+    output = basis.powers.get("charger-output")
+    if output is not None:
+        found = energy(output, basis.sensors, ~direct)
+        left = bridged - found.bridged_kWh
+        if supply.origin == "assumed":  # it was worked out from this very output
+            return Entry("charger-loss", taken - found.kWh, "assumed", supply.note + past, left)
+        note = f"supply less charger output{past}"
+        return Entry("charger-loss", taken - found.kWh, "derived", note, left)
     share, note = charger_efficiency(basis)
-    lost = supply.kWh * (1.0 - share)
-    bridged = supply.bridged_kWh * (1.0 - nominal(share))
-    return Entry("charger-loss", lost, "assumed", note, bridged)
+    lost = taken * (1.0 - share)
+    return Entry("charger-loss", lost, "assumed", note + past, bridged * (1.0 - nominal(share)))
 
 
 def efficiency_of(supply: Entry, loss: Entry) -> UFloat | None:

@@ -10,13 +10,14 @@ from numpy.typing import NDArray
 
 from thawline.ledger.basis import Basis
 from thawline.ledger.bridging import bridge
-from thawline.ledger.sensors import ROOT_12
+from thawline.ledger.sensors import ROOT_12, step_of
 from thawline.ledger.uncertain import UFloat, around, cause, deviation, prior
 from thawline.recording.powers import BATTERY
 
 Array = NDArray[np.float64]
-#: A temperature at an end of the recording is the mean over so long [s].
-END_S = 10.0
+#: A temperature at an end of the recording is the median over so long: a few
+#: samples that mean nothing do not move it [s].
+END_S = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,13 +99,13 @@ def rise_of(basis: Basis, temperature: Temperature) -> UFloat:
         Its rise; a zero error of the sensor cancels but for a drift [K].
     """
     ticks = max(1, round(END_S / basis.flows.step_s))
-    first, last = np.mean(temperature.degC[:ticks]), np.mean(temperature.degC[-ticks:])
+    first, last = np.median(temperature.degC[:ticks]), np.median(temperature.degC[-ticks:])
     rise = float(last - first)
     total: UFloat = around(rise, temperature.apart_K)
     drift = deviation(prior("rise_drift"))
     for path, weight in temperature.weights.items():
         channel = basis.recording.channels[path]
-        ends = np.sqrt(2.0) * np.hypot(channel.resolution / ROOT_12, channel.noise / np.sqrt(2.0))
+        ends = np.sqrt(2.0) * np.hypot(step_of(channel) / ROOT_12, channel.noise / np.sqrt(2.0))
         own = np.hypot(float(ends), drift * deviation(basis.sensors.zero[path]))
         total = total + weight * (basis.sensors.gain[path] * rise + cause(float(own)))
     return total

@@ -1,8 +1,8 @@
 r"""Cells and packs: heat capacity, resistance by temperature, and how sure priors are.
 
 A pair ``(value, sigma)`` is a prior and its standard uncertainty. Where a quantity may be
-off by a factor, the middle is the geometric mean of its band, and a quarter of the band's
-logarithm is one standard deviation: the band then holds 95 % of packs.
+off by a factor, the middle is the geometric mean of its band, and its logarithm is taken as
+evenly spread over the band: one standard deviation is the band's width over root 12.
 
 References
 ----------
@@ -29,7 +29,7 @@ def _chemistries() -> dict[str, dict[str, str]]:
 
 def _middle(low: float, high: float) -> tuple[float, float]:
     middle = float(np.sqrt(low * high))
-    return middle, middle * float(np.log(high / low)) / 4.0
+    return middle, middle * float(np.log(high / low) / np.sqrt(12.0))
 
 
 def specific_heat_prior_J_per_kgK(chemistry: str | None = None) -> tuple[float, float]:
