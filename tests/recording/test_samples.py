@@ -118,6 +118,12 @@ def test_states_by_code_by_label_and_by_choice():
     assert "true_when" in told[0]
 
 
+def test_a_label_that_the_source_does_not_have_is_told_and_not_waited_for():
+    """A table without labels under a vehicle file that names one: not zero is true."""
+    channel, told = made(CABLE, [0, 1, 1], {"true_when": ("In",)})
+    assert channel.values.tolist() == [0, 1, 1] and "no label 'In'" in told[0]
+
+
 def test_a_wrong_unit_is_an_error_that_names_line_value_and_unit():
     """350 V stated as kV can't be: the message says where and what to ask oneself."""
     with pytest.raises(VehicleFileError) as caught:

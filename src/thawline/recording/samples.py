@@ -135,20 +135,26 @@ def _unit_of(name: SignalName, spec: SignalSource, raw: Raw) -> tuple[str, list[
 
 def _as_state(spec: SignalSource, raw: Raw) -> tuple[NDArray[np.float64], list[str]]:
     codes = raw.values if raw.codes is None else raw.codes
-    if spec.true_when:
-        wanted = {str(item).strip().lower() for item in spec.true_when}
-        numbers = [float(item) for item in spec.true_when if not isinstance(item, str)]
+    wanted = {str(item).strip().lower() for item in spec.true_when}
+    numbers = [float(item) for item in spec.true_when if not isinstance(item, str)]
+    known = {label.strip().lower() for label in raw.labels.values()}
+    if numbers or wanted & known:
         true = np.isin(codes, numbers)
         for code, label in raw.labels.items():
             if label.strip().lower() in wanted:
                 true |= codes == code
         return true.astype(np.float64), []
+    warnings = []
+    if spec.true_when:
+        warnings.append(
+            f"{spec.path}: {spec.from_} has no label {' or '.join(map(repr, spec.true_when))} "
+            "(true_when); all but zero counts as true"
+        )
     true = codes != 0.0
     for code, label in raw.labels.items():
         if FALSE.match(label.strip()):
             true &= codes != code
     kinds = np.unique(codes)
-    warnings = []
     if len(kinds[kinds != 0.0]) > 1:
         warnings.append(
             f"{spec.path}: {spec.from_} shows the codes {', '.join(f'{k:g}' for k in kinds[:6])}; "
