@@ -147,22 +147,22 @@ def why_charging_began(
     cell_seen = seen(scene, path, t_s, gate.from_degC) if path else ()
     if wishes.charging is not None:
         wanted = wishes.charging.rise_before(t_s, slack_s)
-        if wanted is not None and wanted > float("-inf"):
+        if wanted is not None and wanted > t_s - threshold("cause_before_s"):
             one = Evidence(wishes.charging.path, 1.0, "", 0.5, t_s)
             causes.append(Cause(wanted, f"Charging was requested{warm}.", (one, *cell_seen)))
     came = _begun(supplied.present, t_s, slack_s)
-    if came is not None and came > float("-inf"):
+    if came is not None and came > t_s - threshold("cause_before_s"):
         offered = supplied.offer.wording(scene.tick(came + 10.0))
         what = f" ({offered})" if offered else ""
         evidence = (*flowing(scene, "supply", t_s + LATER_S), *cell_seen)
         causes.append(Cause(came, f"The supply came{what}{warm}.", evidence))
-    causes += _loads_let_go(scene, supplied, t_s)
     ends = [s.ends.t_s for s in heated.stretches if s.ends is not None]
     let_go = [at for at in ends if abs(at - t_s) <= threshold("cause_after_s") + slack_s]
     if let_go:
         offered, evidence = _offered(scene, supplied, t_s)
         text = f"Heating of the pack ended and left the supply's power to the pack{warm}.{offered}"
         causes.append(Cause(let_go[-1], text, (*evidence, *cell_seen)))
+    causes += _loads_let_go(scene, supplied, t_s)
     return causes
 
 

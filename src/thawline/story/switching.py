@@ -22,13 +22,16 @@ QUIET_AT_MOST = 0.9
 HALF_STEP = 0.55
 #: Dithering is judged between means of this many ticks [1].
 DITHER_TICKS = 5
+#: It stays below this many of the least thresholds; what is larger are pulses [1].
+DITHER_AT_MOST = 4.0
 
 
-def _unrest(values: NDArray[np.float64]) -> float:
-    """Estimate noise from tick to tick, and the slower dithering of a regulated power."""
+def _unrest(values: NDArray[np.float64], least: float) -> float:
+    """Estimate noise from tick to tick, and the slower dithering of a power about zero."""
     whole = len(values) - len(values) % DITHER_TICKS
     blocks = values[:whole].reshape(-1, DITHER_TICKS).mean(axis=1)
-    return max(noise_of(values), noise_of(blocks))
+    about_zero = np.where(np.abs(blocks) < DITHER_AT_MOST * least, blocks, np.nan)
+    return max(noise_of(values), noise_of(about_zero))
 
 
 def band_of(
@@ -54,7 +57,7 @@ def band_of(
     Band
         The thresholds.
     """
-    noise = _unrest(values)
+    noise = _unrest(values, least)
     on_above = max(
         least,
         threshold("noise_factor") * noise,
