@@ -11,12 +11,13 @@ from thawline.suggest.balance import Balance, Term, balance
 from thawline.suggest.candidate import Scene
 from thawline.suggest.charge import Counted, count_all
 from thawline.suggest.kinds import Reading
-from thawline.suggest.pack import Pair, find_pairs
+from thawline.suggest.pack import Pair, find_pairs, level_pairs
 from thawline.suggest.supply import Supply, find_supplies
+from thawline.suggest.thresholds import threshold
 from thawline.suggest.warming import Warming, find_warming
 
 #: Pairs of voltage and current that are followed up [1].
-MOST_PAIRS = 4
+MOST_PAIRS = 6
 #: Key of the supply's power where it stands in the balance as a whole.
 SUPPLY = "supply"
 
@@ -79,6 +80,8 @@ def find_anchors(
         What was found.
     """
     pairs = find_pairs(readings["voltage"], readings["current"], scene.segment)
+    if not pairs or pairs[0].explained < threshold("ohmic_good"):
+        pairs += level_pairs(readings["voltage"], readings["current"])
     pairs.sort(key=lambda pair: -(4.0 * pair.explained + _favour(pair, favour)))
     best: tuple[float, Pair, tuple[Counted, ...], Balance, list[Supply]] | None = None
     for pair in pairs[:MOST_PAIRS]:
@@ -86,6 +89,8 @@ def find_anchors(
         found, supplies = _balance(pair, readings, scene)
         score = 4.0 * pair.explained + _favour(pair, favour) + 4.0 * found.explained**4
         score += 3.0 * any(one.is_counted for one in counted)
+        if not pair.explained and found.explained < threshold("balance_good"):
+            continue  # nothing but levels speaks for this pair
         if best is None or score > best[0]:
             best = score, pair, counted, found, supplies
     if best is None:
@@ -117,8 +122,8 @@ def _balance(
     best, used = found, supplies
     for supply in supplies[:MOST_PAIRS]:
         keys = taken | {one.key for one in (*supply.voltages, *supply.currents)}
-        feed = Reading(SUPPLY, "power", "kW", supply.power_kW, 0.0, True, -1)
-        more = balance(pair.power_kW, [feed, *readings["power"]], scene.segment, keys)
+        whole = Reading(SUPPLY, "power", "kW", supply.power_kW, 0.0, True, -1)
+        more = balance(pair.power_kW, [whole, *readings["power"]], scene.segment, keys)
         fed = [term for term in more.terms if term.reading.key == SUPPLY and term.factor == 1]
         if fed and more.explained > best.explained + 0.01:
             best = more

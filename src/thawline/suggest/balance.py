@@ -68,11 +68,14 @@ class Balance:
         Share of the variance of the pack's power that they explain [1].
     rest_kW : float
         Standard deviation of what is left [kW].
+    left_kW : ndarray of float64, shape (n,), or None
+        What the powers leave of the pack's, second by second [kW].
     """
 
     terms: tuple[Term, ...] = ()
     explained: float = 0.0
     rest_kW: float = 0.0
+    left_kW: Floats | None = None
 
     @property
     def loads(self) -> list[Term]:
@@ -113,7 +116,7 @@ def balance(
     target = smooth(pack_kW, MEAN_S)
     best = _balance(target, pool, segment)
     if best.explained >= threshold("balance_good"):
-        return best
+        return _with_left(best, pack_kW)
     small_kW = max(threshold("balance_rest"), 0.3 * float(np.nanstd(target)))
     for feed in filter(_rests_at_zero, pool):
         others = [one for one in pool if one.key != feed.key]
@@ -123,7 +126,14 @@ def balance(
             if is_good and left.loads and left.rest_kW < small_kW:
                 term = Term(reading, 1, 1.0, left.explained)
                 best = replace(left, terms=(term, *left.terms))
-    return best
+    return _with_left(best, pack_kW)
+
+
+def _with_left(found: Balance, pack_kW: Floats) -> Balance:
+    if not found.terms:
+        return found
+    made = np.sum([term.factor * term.reading.values for term in found.terms], axis=0)
+    return replace(found, left_kW=pack_kW - made)
 
 
 def _balance(target: Floats, pool: Sequence[Reading], segment: NDArray[np.int64]) -> Balance:

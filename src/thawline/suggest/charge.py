@@ -90,7 +90,7 @@ def is_charge_like(reading: Reading) -> bool:
     # even at 250 kW a pack of 50 kWh moves by less than 0.14 percent in a second
     calm = smooth(reading.values, CALM_S)
     moved = np.abs(calm[CALM_S:] - calm[:-CALM_S])
-    return bool(np.nanpercentile(moved, 98) <= FASTEST_PCT_PER_S * CALM_S + reading.step)
+    return bool(np.nanmax(moved) <= FASTEST_PCT_PER_S * CALM_S + 2.0 * reading.step)
 
 
 def count(reading: Reading, pair: Pair, segment: NDArray[np.int64]) -> Counted | None:

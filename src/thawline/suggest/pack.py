@@ -22,6 +22,8 @@ from thawline.suggest.thresholds import threshold
 
 #: Seconds over which changes are compared: with steps of loads, and with their ramps [s].
 LAGS = (3, 10, 30)
+#: Voltages, and currents, that are tried where only their levels speak [1].
+MOST_LEVELS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,34 @@ def find_pairs(
                 sign = 1 if factor > 0.0 else -1
                 found.append(Pair(voltage, current, sign, abs(factor), best.explained))
     return sorted(found, key=lambda pair: -pair.explained)
+
+
+def level_pairs(voltages: Sequence[Reading], currents: Sequence[Reading]) -> list[Pair]:
+    """Pair voltages and currents by unit and level alone, with either sign.
+
+    Where the pack rests, its voltage does not move and nothing tells its resistance; then a
+    balance of powers must confirm the pair.
+
+    Parameters
+    ----------
+    voltages : sequence of Reading
+        Readings as voltages.
+    currents : sequence of Reading
+        Readings as currents.
+
+    Returns
+    -------
+    list of Pair
+        Pairs whose units are stated.
+    """
+    both = [one for one in currents if one.is_said and float(np.nanmin(one.values)) < -one.step]
+    packs = [one for one in voltages if one.is_said and is_pack_voltage(one)]
+    return [
+        Pair(voltage, current, sign, 0.0, 0.0)
+        for voltage in packs[:MOST_LEVELS]
+        for current in both[:MOST_LEVELS]
+        for sign in (1, -1)
+    ]
 
 
 def _least() -> float:

@@ -29,8 +29,12 @@ OUTSIDE, SPEED = "Exterior.AirTemperature", "Speed"
 LOW_BATTERY = "LowVoltageBattery.CurrentVoltage"
 MOTOR_COOLANT = f"{MOTOR}EngineCoolant.Temperature"
 
-#: Words for units that no name tells apart, in the order of the database.
-NUMBERED = ("First", "Second", "Third", "Fourth")
+#: One path for each drive unit, cabin heater or charging port.
+WINDING_OF = f"{MOTOR}<Position>.Temperature"
+HEAT_OF = f"{MOTOR}<Position>.StandstillHeat"
+SPEED_OF, TORQUE_OF, POWER_OF = (f"{MOTOR}<Position>.{end}" for end in ("Speed", "Torque", "Power"))
+CABIN_HEATER_OF = f"{CABIN}Heater.<Name>.Power"
+CABLE_OF = f"{CHARGING}ChargingPort.<Position>.IsChargingCableConnected"
 
 
 def supply_voltage(phase: int) -> str:
@@ -63,67 +67,3 @@ def supply_current(phase: int) -> str:
         The path.
     """
     return f"{CHARGING}ChargeCurrent.Phase{phase}"
-
-
-def winding(unit: str) -> str:
-    """Name the path of a drive unit's winding temperature.
-
-    Parameters
-    ----------
-    unit : str
-        The drive unit's word.
-
-    Returns
-    -------
-    str
-        The path.
-    """
-    return f"{MOTOR}{unit}.Temperature"
-
-
-def standstill_heat(unit: str) -> str:
-    """Name the path of a drive unit's heat at standstill.
-
-    Parameters
-    ----------
-    unit : str
-        The drive unit's word.
-
-    Returns
-    -------
-    str
-        The path.
-    """
-    return f"{MOTOR}{unit}.StandstillHeat"
-
-
-def cabin_heater(name: str) -> str:
-    """Name the path of a cabin heater's power.
-
-    Parameters
-    ----------
-    name : str
-        The heater's word.
-
-    Returns
-    -------
-    str
-        The path.
-    """
-    return f"{CABIN}Heater.{name}.Power"
-
-
-def cable(port: str) -> str:
-    """Name the path of a charging port's cable.
-
-    Parameters
-    ----------
-    port : str
-        The port's word.
-
-    Returns
-    -------
-    str
-        The path.
-    """
-    return f"{CHARGING}ChargingPort.{port}.IsChargingCableConnected"

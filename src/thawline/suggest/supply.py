@@ -23,6 +23,8 @@ from thawline.suggest.thresholds import threshold
 Floats = NDArray[np.float64]
 #: Phases that a supply may have [1].
 MOST_PHASES = 3
+#: A steady voltage above may be a pack's [V].
+ALWAYS_MOST_V = 260.0
 #: Currents and powers are compared as means over so many seconds [s].
 MEAN_S = 5
 
@@ -80,6 +82,28 @@ def is_supply_voltage(reading: Reading) -> bool:
     return bool(high < threshold("supply_high") and high - low < 0.15 * high)
 
 
+def is_always_mains(reading: Reading) -> bool:
+    """Tell whether a voltage in its unit keeps to a mains level all the time.
+
+    Parameters
+    ----------
+    reading : Reading
+        A reading as voltage.
+
+    Returns
+    -------
+    bool
+        True if it is steady at 90 to 260 V; never without a unit, when it might be anything.
+    """
+    seen = reading.values[np.isfinite(reading.values)]
+    if len(seen) < 60 or not reading.is_said:
+        return False
+    low, middle, high = np.percentile(seen, [2, 50, 98])
+    return bool(
+        threshold("supply_low") < low and high < ALWAYS_MOST_V and high - low < 0.1 * middle
+    )
+
+
 def _is_drawn(reading: Reading, present: NDArray[np.bool_]) -> bool:
     """Tell whether a current flows only while the voltage is there."""
     there = np.isfinite(reading.values)
@@ -88,6 +112,8 @@ def _is_drawn(reading: Reading, present: NDArray[np.bool_]) -> bool:
         return False
     flows = smooth(reading.values, MEAN_S) > 0.1 * top
     while_gone = flows & ~_widened(present) & there
+    if present.all() and not reading.is_said:
+        return False
     return bool(while_gone.sum() < 0.02 * max(flows.sum(), 1) and (flows & present).sum() > 30)
 
 
@@ -140,7 +166,8 @@ def find_supplies(
     list of Supply
         Those that are possible, best first.
     """
-    mains = [one for one in voltages if one.key not in without and is_supply_voltage(one)]
+    free = [one for one in voltages if one.key not in without]
+    mains = [one for one in free if is_supply_voltage(one) or is_always_mains(one)]
     supplies: list[Supply] = []
     for group in _groups(mains):
         taken = without | {one.key for one in group}

@@ -13,11 +13,10 @@ from thawline.suggest.curves import fit, integral, smooth
 from thawline.suggest.kinds import Reading
 from thawline.suggest.places import (
     CABIN_AIR,
+    CABIN_HEATER_OF,
     CONVERTER,
     GLASS,
-    NUMBERED,
     OUTSIDE,
-    cabin_heater,
 )
 from thawline.suggest.tell_heat import Heated
 from thawline.suggest.thresholds import threshold
@@ -59,6 +58,7 @@ def tell_cabin(
     free = [one for one in temperatures if one.key not in taken]
     warmed = _warmed(free, loads, segment)
     yield from _loads(loads, warmed, bool(heats))
+    yield from _steady_load(anchors, [one for one in powers if one.key not in heats | taken])
     yield from _warmed_votes(warmed)
     yield from _still(free, anchors, {reading.key for reading, *_ in warmed})
 
@@ -83,9 +83,9 @@ def _warmed(
                 continue
             capacity, tau = 1.0 / rise, -1.0 / fall if fall < 0.0 else np.inf
             low, high = threshold("cabin_capacity_low"), threshold("cabin_capacity_high")
-            if low < capacity < high and tau > threshold("cabin_tau_low"):
-                if best is None or given.explained > best[3]:
-                    best = (one, load, capacity, given.explained)
+            fits = low < capacity < high and tau > threshold("cabin_tau_low")
+            if fits and (best is None or given.explained > best[3]):
+                best = (one, load, capacity, given.explained)
         if best is not None:
             found.append(best)
     return sorted(found, key=lambda item: item[2])
@@ -99,7 +99,6 @@ def _is_converter(load: Term) -> bool:
 
 def _loads(loads: Sequence[Term], warmed: Sequence[Warmed], knows_heat: bool) -> Iterator[Vote]:
     warming = {load.reading.key for _, load, _, _ in warmed}
-    number = 0
     for load in sorted(loads, key=lambda term: term.reading.order):
         reading = load.reading
         if load.share <= 0.0 and reading.key not in warming:
@@ -110,10 +109,8 @@ def _loads(loads: Sequence[Term], warmed: Sequence[Warmed], knows_heat: bool) ->
             because = "a small load that never rests"
             yield Vote(CONVERTER, reading.key, weight("converter"), because, draws, reading.unit)
             continue
-        if number >= len(NUMBERED) or top > threshold("cabin_power_most"):
+        if top > threshold("cabin_power_most"):
             continue
-        path = cabin_heater(NUMBERED[number])
-        number += 1
         if reading.key in warming:
             air = next(one for one, own, _, _ in warmed if own.reading.key == reading.key)
             because = f"it warms {air.key}, which the drive units do not"
@@ -121,7 +118,25 @@ def _loads(loads: Sequence[Term], warmed: Sequence[Warmed], knows_heat: bool) ->
         else:
             because = "it draws from the pack and does not warm the drive units"
             value = weight("cabin_rest") - 2.0 * (not knows_heat)
-        yield Vote(path, reading.key, value, because, draws, reading.unit)
+        yield Vote(CABIN_HEATER_OF, reading.key, value, because, draws, reading.unit)
+
+
+def _steady_load(anchors: Anchors, powers: Sequence[Reading]) -> Iterator[Vote]:
+    """Find the load that never rests: it is what the balance leaves open all the time."""
+    left = anchors.balance.left_kW
+    if left is None:
+        return
+    known = {term.reading.key for term in anchors.balance.terms}
+    open_kW = -float(np.nanmean(left))
+    for one in powers:
+        low, high = float(np.nanpercentile(one.values, 1)), float(np.nanmax(one.values))
+        if one.key in known or not one.is_said or low < 0.03 or high > threshold("converter_most"):
+            continue
+        mean = float(np.nanmean(one.values))
+        if abs(open_kW - mean) < threshold("converter_agrees") * mean + 0.03:
+            because = "a small load that never rests, as large as what the balance leaves open"
+            evidence = f"{mean:.2f} kW in the mean, {open_kW:.2f} kW left open"
+            yield Vote(CONVERTER, one.key, weight("converter"), because, evidence, one.unit)
 
 
 def _warmed_votes(warmed: Sequence[Warmed]) -> Iterator[Vote]:
@@ -137,8 +152,12 @@ def _warmed_votes(warmed: Sequence[Warmed]) -> Iterator[Vote]:
             yield Vote(GLASS, one.key, weight("glass"), because, evidence, one.unit)
 
 
+def _movement(one: Reading) -> float:
+    return float(np.ptp(smooth(one.values, 61)[np.isfinite(one.values)]))
+
+
 def _soak(anchors: Anchors) -> float | None:
-    """The temperature that the car had in the morning."""
+    """Find the temperature that the car had in the morning."""
     if anchors.warming is None or anchors.warming.score < threshold("warming_good"):
         return None
     starts = [
@@ -167,6 +186,10 @@ def _still(temperatures: Sequence[Reading], anchors: Anchors, warmed: set[str]) 
     found.sort(key=lambda item: item[0])
     if not found or soak is None:
         return
+    if len(found) == 2:
+        (_, cold), (_, mild) = found
+        if _movement(cold) > _movement(mild) + 0.6 * (cold.step + mild.step):
+            return  # the colder one moves more: level and calm disagree
     sure = len(found) == 1 and found[0][1].is_said
     evidence = f"{found[0][0]:.1f} °C, the car began at {soak:.1f} °C"
     because = "it hardly moves and is as cold as the car was at first"

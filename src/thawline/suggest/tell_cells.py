@@ -19,8 +19,8 @@ from thawline.suggest.weights import weight
 MOST_SUMMARIES = 3
 
 
-def tell_cells(warming: Warming | None, scene: Scene) -> Iterator[Vote]:
-    """Say which of the cells' temperatures are lowest, highest and mean.
+def find_summaries(warming: Warming | None, scene: Scene) -> list[Reading]:
+    """Find the cells' temperatures that may be lowest, mean and highest, among single cells.
 
     Parameters
     ----------
@@ -29,21 +29,38 @@ def tell_cells(warming: Warming | None, scene: Scene) -> Iterator[Vote]:
     scene : Scene
         All candidates.
 
+    Returns
+    -------
+    list of Reading
+        From the lowest to the highest; at most three.
+    """
+    if warming is None or warming.score < threshold("warming_good"):
+        return []
+    cells = [one.reading for one in warming.of(CELLS)]
+    by_turns = {one.key for one in scene.candidates if one.is_by_turns}
+    among = [one for one in cells if one.key not in by_turns] or cells
+    if len(among) > MOST_SUMMARIES:
+        among = _summaries(among)
+    return sorted(among, key=_level)
+
+
+def tell_cells(summaries: Sequence[Reading], warming: Warming | None) -> Iterator[Vote]:
+    """Say which of the cells' temperatures are lowest, highest and mean.
+
+    Parameters
+    ----------
+    summaries : sequence of Reading
+        From ``find_summaries``.
+    warming : Warming or None
+        The warm-up that tells cells from other temperatures.
+
     Yields
     ------
     Vote
         What speaks for a signal.
     """
-    if warming is None or warming.score < threshold("warming_good"):
-        return
-    cells = [one.reading for one in warming.of(CELLS)]
-    by_turns = {one.key for one in scene.candidates if one.is_by_turns}
-    alone = [one for one in cells if one.key not in by_turns]
-    among = alone or cells
-    if len(among) > MOST_SUMMARIES:
-        among = _summaries(among)
-    ordered = sorted(among, key=_level)
-    yield from _by_order(ordered, cells)
+    if summaries and warming is not None:
+        yield from _by_order(summaries, len(warming.of(CELLS)))
 
 
 def _level(reading: Reading) -> float:
@@ -83,10 +100,10 @@ def _share_above(upper: Reading, lower: Reading) -> float:
     return float(np.mean(beside[there] > -room)) if there.any() else 0.0
 
 
-def _by_order(ordered: Sequence[Reading], cells: Sequence[Reading]) -> Iterator[Vote]:
+def _by_order(ordered: Sequence[Reading], cells: int) -> Iterator[Vote]:
     n = len(ordered)
     evidence = ", ".join(f"{_level(one):.2f}" for one in ordered) + " °C in the mean"
-    many = 2.0 * (len(cells) > n)  # of many cells, one may pass for a summary
+    many = 2.0 * (cells > n)  # of many cells, one may pass for a summary
     if n == 1:
         because = "the only temperature of cells that follows the coolant"
         yield Vote(

@@ -13,12 +13,11 @@ from thawline.suggest.curves import smooth
 from thawline.suggest.kinds import Reading
 from thawline.suggest.places import (
     FLOW,
+    HEAT_OF,
     INLET,
     MOTOR_COOLANT,
-    NUMBERED,
     OUTLET,
-    standstill_heat,
-    winding,
+    WINDING_OF,
 )
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
@@ -120,7 +119,7 @@ def tell_heat(anchors: Anchors, heated: Heated, readings: Readings) -> Iterator[
         yield from _coolant(warming, anchors)
         yield from _windings(warming, heated)
         yield from _flow(warming, readings["flow"])
-    for i, load in enumerate(heated.loads[: len(NUMBERED)]):
+    for load in heated.loads:
         because = "the windings are ahead of the coolant in proportion to this load"
         evidence = f"{heated.share:.1%} of their lead explained"
         if load.share > 0.0:
@@ -130,7 +129,7 @@ def tell_heat(anchors: Anchors, heated: Heated, readings: Readings) -> Iterator[
         )
         value -= 1.5 * (load.share <= 0.0)
         yield Vote(
-            standstill_heat(NUMBERED[i]),
+            HEAT_OF,
             load.reading.key,
             value,
             because,
@@ -172,7 +171,7 @@ def _same_inlet(one: Warming, other: Warming) -> bool:
 
 
 def _windings(warming: Warming, heated: Heated) -> Iterator[Vote]:
-    for i, one in enumerate(heated.windings[: len(NUMBERED)]):
+    for one in heated.windings:
         because = "it is ahead of the coolant in proportion to a load"
         top = float(np.nanmax(one.reading.values))
         evidence = f"{heated.share:.1%} of its lead explained; up to {top:.0f} °C"
@@ -181,18 +180,16 @@ def _windings(warming: Warming, heated: Heated) -> Iterator[Vote]:
             if heated.share > threshold("heated_good")
             else weight("winding") - 1.5
         )
-        yield Vote(
-            winding(NUMBERED[i]), one.reading.key, value, because, evidence, one.reading.unit
-        )
+        yield Vote(WINDING_OF, one.reading.key, value, because, evidence, one.reading.unit)
     if heated.windings:
         return
     leads = sorted(warming.of(WINDING), key=lambda one: -one.at_once)
     leads = [one for one in leads if _alike(one.reading, leads[0].reading)]
-    for i, one in enumerate(sorted(leads, key=lambda one: one.reading.order)[: len(NUMBERED)]):
+    for one in leads:
         because = "it is far ahead of the coolant"
         evidence = f"{one.at_once:.1f} times the inlet's rise at once"
         yield Vote(
-            winding(NUMBERED[i]),
+            WINDING_OF,
             one.reading.key,
             weight("winding_lead"),
             because,

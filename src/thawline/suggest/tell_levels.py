@@ -14,10 +14,10 @@ from thawline.suggest.places import (
     CURRENT,
     FLOW,
     LOW_BATTERY,
-    MOTOR,
-    NUMBERED,
     SPEED,
+    SPEED_OF,
     TARGET_CHARGE,
+    TORQUE_OF,
     VOLTAGE,
     supply_current,
     supply_voltage,
@@ -50,10 +50,11 @@ def tell_levels(anchors: Anchors, readings: Readings) -> Iterator[Vote]:
     yield from _currents(said["current"], anchors)
     yield from _only(said["flow"], FLOW, "flow_unit", "it is the only volume flow")
     yield from _speeds(said["velocity"], said["rotation"])
-    for i, one in enumerate(said["torque"][: len(NUMBERED)]):
+    for one in said["torque"]:
         if _moves(one):
-            path = f"{MOTOR}{NUMBERED[i]}.Torque"
-            yield Vote(path, one.key, weight("torque"), "it is a torque by its unit", "", one.unit)
+            yield Vote(
+                TORQUE_OF, one.key, weight("torque"), "it is a torque by its unit", "", one.unit
+            )
     yield from _settings(said["temperature"], said["share"])
 
 
@@ -124,13 +125,12 @@ def _currents(currents: Sequence[Reading], anchors: Anchors) -> Iterator[Vote]:
 def _speeds(velocities: Sequence[Reading], rotations: Sequence[Reading]) -> Iterator[Vote]:
     yield from _only(velocities, SPEED, "speed_unit", "it is the only speed")
     moving = [one for one in rotations if _moves(one)] or list(rotations)
-    for i, one in enumerate(moving[: len(NUMBERED)]):
+    for one in moving:
         driven = any(_ratio(speed, one) for speed in velocities)
         value = weight("motor_speed") + weight("speed_ratio") * driven - 1.5 * (len(moving) > 2)
         because = "it turns in a fixed ratio to the car's speed" if driven else "a rotational speed"
         if driven or len(moving) <= 2:
-            path = f"{MOTOR}{NUMBERED[i]}.Speed"
-            yield Vote(path, one.key, value, because, "", one.unit)
+            yield Vote(SPEED_OF, one.key, value, because, "", one.unit)
 
 
 def _ratio(speed: Reading, turns: Reading) -> bool:

@@ -18,12 +18,13 @@ from thawline.suggest.kinds import Reading
 from thawline.suggest.places import CHARGE_LIMIT, COLDEST, DISCHARGE_LIMIT, REGENERATION_LIMIT
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
-from thawline.suggest.warming import CELLS
 from thawline.suggest.weights import weight
 
 Floats = NDArray[np.float64]
 #: Limits are compared as means over so many seconds [s].
 MEAN_S = 5
+#: Noise about zero is smoothed over so many seconds [s].
+CALM_S = 15
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ class Opening:
 
 
 def find_openings(
-    powers: Sequence[Reading], cells: Sequence[Reading], without: frozenset[str]
+    powers: Sequence[Reading], coldest: Reading, without: frozenset[str]
 ) -> list[Opening]:
     """Find powers that are zero in the cold and then rise with a temperature of cells.
 
@@ -57,8 +58,8 @@ def find_openings(
     ----------
     powers : sequence of Reading
         Readings as powers.
-    cells : sequence of Reading
-        Temperatures of cells.
+    coldest : Reading
+        Temperature of the coldest cell.
     without : frozenset of str
         Keys that are known to be something else.
 
@@ -67,26 +68,32 @@ def find_openings(
     list of Opening
         In the order of their opening.
     """
-    if not cells:
-        return []
-    coldest = min(cells, key=lambda one: float(np.nanmean(one.values)))
     cold = smooth(coldest.values, 2 * MEAN_S + 1)
     found = []
     for one in powers:
         if one.key in without or not _could_be(one):
             continue
-        top = float(np.nanmax(one.values))
-        opened = np.flatnonzero(one.values > max(0.6 * one.step, 0.005 * top))
-        if not len(opened) or opened[0] < MEAN_S or not np.isfinite(cold[opened[0]]):
-            continue
-        at = int(opened[0])
-        before = one.values[:at]
-        if np.nanmax(np.abs(before)) > max(one.step, 0.01 * top):
+        at = _opens_at(one)
+        if at is None or not np.isfinite(cold[at]):
             continue
         ordered = _ordered(one.values, cold)
         if ordered > threshold("limit_ordered"):
             found.append(Opening(one, at, float(cold[at]), ordered))
     return sorted(found, key=lambda opening: opening.at)
+
+
+def _opens_at(one: Reading) -> int | None:
+    """Find the second from which a power stays above zero, having been zero until then."""
+    calm = smooth(one.values, CALM_S)
+    top = float(np.nanmax(one.values))
+    is_open = calm > max(0.4 * one.step, 0.005 * top)
+    stays = smooth(is_open.astype(np.float64), 4 * CALM_S)
+    opened = np.flatnonzero(is_open & (np.roll(stays, -2 * CALM_S) > 0.9))
+    if not len(opened) or opened[0] < CALM_S or opened[0] > len(calm) - 2 * CALM_S:
+        return None
+    at = int(opened[0])
+    shut = np.abs(calm[: max(1, at - CALM_S)]) < max(0.6 * one.step, 0.01 * top)
+    return at if np.mean(shut) > 0.98 else None
 
 
 def _could_be(one: Reading) -> bool:
@@ -114,7 +121,7 @@ def _ordered(values: Floats, temperature: Floats) -> float:
 
 
 def tell_limits(
-    anchors: Anchors, powers: Sequence[Reading], without: frozenset[str]
+    anchors: Anchors, coldest: Reading | None, powers: Sequence[Reading], without: frozenset[str]
 ) -> Iterator[Vote]:
     """Say which signals are the pack's limits.
 
@@ -122,6 +129,8 @@ def tell_limits(
     ----------
     anchors : Anchors
         What was found first.
+    coldest : Reading or None
+        Temperature of the coldest cell.
     powers : sequence of Reading
         Readings as powers.
     without : frozenset of str
@@ -132,14 +141,13 @@ def tell_limits(
     Vote
         What speaks for a signal.
     """
-    warming = anchors.warming
-    if warming is None or warming.score < threshold("warming_good"):
+    if coldest is None:
         return
-    cells = [one.reading for one in warming.of(CELLS)]
-    openings = _one_unit(find_openings(powers, cells, without), anchors)
-    yield from _opened(openings, cells)
-    opened = {one.reading.key for one in openings}
-    yield from _discharge(powers, cells, without | opened, anchors)
+    openings = _one_unit(find_openings(powers, coldest, without), anchors)
+    yield from _opened(openings, coldest)
+    if anchors.pair is not None:
+        opened = {one.reading.key for one in openings}
+        yield from _discharge(powers, coldest, without | opened)
 
 
 def _one_unit(openings: Sequence[Opening], anchors: Anchors) -> list[Opening]:
@@ -154,9 +162,8 @@ def _one_unit(openings: Sequence[Opening], anchors: Anchors) -> list[Opening]:
     return list(kept.values())
 
 
-def _opened(openings: Sequence[Opening], cells: Sequence[Reading]) -> Iterator[Vote]:
-    coldest = min(cells, key=lambda one: float(np.nanmean(one.values))) if cells else None
-    room = 0.5 + (coldest.step if coldest else 0.0)
+def _opened(openings: Sequence[Opening], coldest: Reading) -> Iterator[Vote]:
+    room = 0.5 + coldest.step
     early = [one for one in openings if _near(one, "regeneration_from", room)]
     late = [one for one in openings if _near(one, "charging_from", room)]
     pair = len(openings) >= 2 and openings[1].at > openings[0].at
@@ -169,9 +176,10 @@ def _opened(openings: Sequence[Opening], cells: Sequence[Reading]) -> Iterator[V
         value += weight("limit_crossing") if one in told else -weight("limit_crossing")
         value -= 3.0 * (not one.reading.is_said) * (one.ordered < 0.97)
         because = "zero in the cold, it leaves zero and rises with the coldest cell"
-        evidence = f"it leaves zero at {one.coldest_degC:.1f} °C, up to {np.nanmax(one.reading.values):.1f} kW"
+        top = float(np.nanmax(one.reading.values))
+        evidence = f"it leaves zero at {one.coldest_degC:.1f} °C, up to {top:.1f} kW"
         yield Vote(path, one.reading.key, value, because, evidence, one.reading.unit)
-        if coldest is not None and one in told and pair:
+        if one in told and pair:
             because = f"a limit leaves zero when it passes {one.coldest_degC:.1f} °C"
             yield Vote(
                 COLDEST, coldest.key, weight("limit_crossing") / 2.0, because, "", coldest.unit
@@ -183,11 +191,8 @@ def _near(one: Opening, name: str, room: float) -> bool:
 
 
 def _discharge(
-    powers: Sequence[Reading], cells: Sequence[Reading], without: frozenset[str], anchors: Anchors
+    powers: Sequence[Reading], coldest: Reading, without: frozenset[str]
 ) -> Iterator[Vote]:
-    if not cells or anchors.pair is None:
-        return
-    coldest = min(cells, key=lambda one: float(np.nanmean(one.values)))
     for one in powers:
         low, high = float(np.nanmin(one.values)), float(np.nanmax(one.values))
         if one.key in without or not one.is_said or not 15.0 < low <= high < 1000.0:

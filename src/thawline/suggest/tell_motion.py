@@ -7,8 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from thawline.suggest.anchors import Anchors
+from thawline.suggest.balance import Term
 from thawline.suggest.kinds import Reading
-from thawline.suggest.places import MOTOR, NUMBERED
+from thawline.suggest.places import POWER_OF
 from thawline.suggest.votes import Vote
 from thawline.suggest.weights import weight
 
@@ -32,20 +33,19 @@ def tell_motion(anchors: Anchors, readings: Readings) -> Iterator[Vote]:
     Vote
         What speaks for a signal.
     """
-    drives = [term for term in drive_terms(anchors)]
+    drives = drive_terms(anchors)
     speeds = [one for one in readings["velocity"] if one.is_said]
-    for i, term in enumerate(sorted(drives, key=lambda one: one.reading.order)[: len(NUMBERED)]):
+    for term in drives:
         moves = any(_only_while(term.reading, speed) for speed in speeds)
         because = "it draws from the pack and gives back, as a drive does"
         value = weight("motor_power") + moves - 2.0 * (not term.reading.is_said)
-        path = f"{MOTOR}{NUMBERED[i]}.Power"
         evidence = (
             f"{np.nanmin(term.reading.values):.0f} to {np.nanmax(term.reading.values):.0f} kW"
         )
-        yield Vote(path, term.reading.key, value, because, evidence, term.reading.unit)
+        yield Vote(POWER_OF, term.reading.key, value, because, evidence, term.reading.unit)
 
 
-def drive_terms(anchors: Anchors) -> list:
+def drive_terms(anchors: Anchors) -> list[Term]:
     """List the loads of the balance that also give back.
 
     Parameters

@@ -64,6 +64,10 @@ def _ohmic(anchors: Anchors, best: Pair) -> Iterator[Vote]:
             if anchors.balance.explained > threshold("balance_good"):
                 extra += weight("balances")
                 words += "; the powers found add up to voltage times current"
+            if pair.explained < threshold("ohmic_good"):
+                extra += weight("balances_alone") * (anchors.balance.explained > 0.9)
+        elif not pair.explained:
+            continue
         evidence = (
             f"{pair.explained:.0%} of the voltage's changes are {pair.resistance_ohm:.3g} ohm "
             f"times those of the current{words}"

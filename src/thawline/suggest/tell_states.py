@@ -18,11 +18,10 @@ from thawline.suggest.curves import agreement, smooth
 from thawline.suggest.kinds import is_state
 from thawline.suggest.places import (
     CABIN_WANTED,
+    CABLE_OF,
     CHARGING_WANTED,
     CONDITIONING,
     IS_CHARGING,
-    NUMBERED,
-    cable,
 )
 from thawline.suggest.tell_heat import Heated
 from thawline.suggest.thresholds import threshold
@@ -32,6 +31,12 @@ from thawline.suggest.weights import weight
 Bools = NDArray[np.bool_]
 #: Powers are taken as means over so many seconds [s].
 MEAN_S = 5
+#: States of more codes are not looked into [1].
+MOST_CODES = 8
+#: A state that comes within this after the supply is the cable's [s].
+WITH_S = 2
+#: Share of the supply's time in which a state of it is on [1].
+COVERS = 0.95
 
 
 def tell_states(
@@ -56,27 +61,30 @@ def tell_states(
         What speaks for a signal.
     """
     shown = _shown(anchors, heated, cabin)
-    states = [one for one in candidates if is_state(one) and 2 <= len(one.codes) <= 8]
-    claims: list[tuple[str, Candidate, float, tuple[float, ...], Bools]] = []
+    states = [one for one in candidates if is_state(one) and 2 <= len(one.codes) <= MOST_CODES]
+    claims: list[tuple[str, Candidate, float, tuple[float, ...]]] = []
     for one in states:
         for path, curve in shown.items():
             codes, score = _best_codes(one, curve)
-            if score > threshold("state_least"):
-                claims.append((path, one, score, codes, curve))
-    for path, one, score, codes, _ in claims:
-        if path == cable(NUMBERED[0]):
-            continue
-        rivals = [other for other in claims if other[1] is one and other[0] != path]
-        closest = max((other[2] for other in rivals), default=0.0)
+            if score > threshold("state_least") and _begin_together(one, codes, curve):
+                claims.append((path, one, score, codes))
+    for path, one, score, codes in claims:
+        rivals = [other[2] for other in claims if other[1] is one and other[0] != path]
+        closest = max(rivals, default=0.0)
         if closest > score + 0.005:
             continue
         sure = score > threshold("state_good") and closest < score - 0.03
-        name = "state" if sure else "state_weak"
+        value = weight("state" if sure else "state_weak")
         because = f"it is on when {MEANINGS[path]}"
-        yield Vote(
-            path, one.key, weight(name), because, f"agreement {score:.2f}", "", 1, _told(one, codes)
-        )
-    yield from _cables(states, anchors)
+        evidence = f"agreement {score:.2f}"
+        yield Vote(path, one.key, value, because, evidence, "", 1, _told(one, codes))
+    yield from _with_supply(states, anchors)
+
+
+def _begin_together(one: Candidate, codes: tuple[float, ...], curve: Bools) -> bool:
+    on = np.isin(one.values, codes)
+    apart = abs(int(np.argmax(on)) - int(np.argmax(curve)))
+    return bool(on.any() and apart <= threshold("state_edge"))
 
 
 MEANINGS: Mapping[str, str] = {
@@ -122,35 +130,46 @@ def _told(one: Candidate, codes: tuple[float, ...]) -> tuple[float, ...]:
     return () if set(codes) == {code for code in one.codes if code != 0.0} else codes
 
 
-def _cables(states: Sequence[Candidate], anchors: Anchors) -> Iterator[Vote]:
-    """Find states that are on whenever the supply is there, and change when it first comes."""
+def _with_supply(states: Sequence[Candidate], anchors: Anchors) -> Iterator[Vote]:
+    """Find states that are on whenever the supply is there: the cable first, then the wish."""
     supply = anchors.supply
-    if supply is None:
+    if supply is None or not supply.is_present.any() or supply.is_present.all():
         return
     present = supply.is_present
-    if not present.any() or present.all():
-        return
+    comes = int(np.argmax(present))
     found = []
     for one in states:
-        there = np.isfinite(one.values)
-        for count in range(1, min(len(one.codes), 4)):
-            for codes in combinations(one.codes, count):
-                on = np.isin(one.values, codes)
-                if not on[there].any() or on[there].all():
-                    continue
-                covered = float(np.mean(on[there & present]))
-                beside = float(np.mean(on[there & ~present]))
-                first = abs(int(np.argmax(on & there)) - int(np.argmax(present)))
-                if covered > 0.97 and beside < 0.9 and first < threshold("cable_follows"):
-                    found.append((agreement(on[there], present[there]), -count, one, codes))
-    found.sort(key=lambda item: (-round(item[0], 3), -item[1], item[2].order))
-    done: set[str] = set()
-    for score, _, one, codes in found:
-        if one.key in done:
-            continue
-        done.add(one.key)
-        value = weight("cable") - 1.0 * (len(done) > 1) * len(done)
-        because = "it is on while the supply is there, from when it comes"
+        codes, score = _best_cover(one, present)
+        if codes:
+            on = np.isin(one.values, codes)
+            found.append((int(np.argmax(on)) - comes, score, one, codes))
+    found.sort(key=lambda item: (item[0], item[2].order))
+    cables = [item for item in found if -threshold("cable_follows") < item[0] <= WITH_S]
+    for i, (_, score, one, codes) in enumerate(cables):
+        value = weight("cable") - 2.0 * i
+        because = "it is on while the supply is there, from just before it comes"
         evidence = f"agreement {score:.2f} with the supply's voltage"
-        path = cable(NUMBERED[0])
-        yield Vote(path, one.key, value, because, evidence, "", 1, _told(one, codes))
+        yield Vote(CABLE_OF, one.key, value, because, evidence, "", 1, _told(one, codes))
+    wishes = [item for item in found if WITH_S < item[0] < threshold("request_follows")]
+    for i, (later, score, one, codes) in enumerate(wishes):
+        value = weight("request") - 1.5 * (not cables) - 2.0 * i
+        because = "it comes on after the cable and stays while the supply is there"
+        evidence = f"{later} s after the supply, agreement {score:.2f} with it"
+        yield Vote(CHARGING_WANTED, one.key, value, because, evidence, "", 1, _told(one, codes))
+
+
+def _best_cover(one: Candidate, present: Bools) -> tuple[tuple[float, ...], float]:
+    """Find the fewest codes that are on nearly always while the supply is there."""
+    there = np.isfinite(one.values)
+    best: tuple[tuple[float, ...], float] = ((), 0.0)
+    for count in range(1, min(len(one.codes), 4)):
+        for codes in combinations(one.codes, count):
+            on = np.isin(one.values, codes)
+            if not on[there].any() or on[there].all():
+                continue
+            covered = float(np.mean(on[there & present]))
+            beside = float(np.mean(on[there & ~present]))
+            score = agreement(on[there], present[there])
+            if covered > COVERS and beside < 0.9 and score > best[1] + 0.01:
+                best = (codes, score)
+    return best
