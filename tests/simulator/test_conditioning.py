@@ -46,6 +46,21 @@ def test_heating_starts_again_only_when_the_pack_has_cooled():
     assert share(replace(ASKED, coldest_degC=PLAN.target_degC - 5.0), mood) > 0.0
 
 
+def test_a_higher_target_is_heated_to_after_a_lower_one():
+    """What was enough for the cabin is not enough for charging."""
+    room = Sight(PLAN.cabin_target_degC, False, False, True, False, False)
+    mood, _, _ = decide(PLAN, Mood(), room, 0.25)
+    assert share(room, mood) == 0.0
+    assert share(replace(ASKED, coldest_degC=PLAN.cabin_target_degC), mood) > 0.0
+
+
+def test_a_target_that_was_reached_is_remembered_without_a_supply():
+    """A supply that comes back finds the pack still warm enough."""
+    mood, _, _ = decide(PLAN, Mood(), replace(ASKED, coldest_degC=PLAN.target_degC), 0.25)
+    mood, _, _ = decide(PLAN, mood, replace(ASKED, coldest_degC=3.5, is_live=False), 0.25)
+    assert share(replace(ASKED, coldest_degC=3.5), mood) == 0.0
+
+
 def test_the_car_waits_before_it_heats():
     """The wait that the build names passes before the first heat."""
     plan, mood, waited = Conditioning(begins_s=3.0), Mood(), 0.0

@@ -13,12 +13,12 @@ from thawline.simulator.truth_file import log_time_s, truth_document, write_trut
 def test_the_document_holds_both_accounts_and_all_points(tmp_path):
     """What is written is what the morning knows."""
     morning = demo_morning("petrel-ferry")
-    write_truth(morning, 1234, tmp_path / "truth.json")
+    write_truth(morning, 1234, ["Speed"], tmp_path / "truth.json")
     document = json.loads((tmp_path / "truth.json").read_text())
     lines = {row["line"]: row["kWh"] for row in document["ledger"]["electrical"]}
     assert lines == pytest.approx(morning.truth.electrical)
     assert len(document["turning_points"]) == len(morning.truth.points)
-    assert document["frames"] == 1234
+    assert (document["frames"], document["signals"]) == (1234, ["Speed"])
     charge = document["charge"]
     whole = charge["charged_gain_pct"] + charge["warmed_back_pct"]
     assert charge["shown_gain_pct"] == pytest.approx(whole)

@@ -84,7 +84,7 @@ def heating(
     if share > 0.0:
         units_W = share * units.possible_W(build.drive_units, state.units)
     heater_W = share * build.coolant.heater_kW * 1e3
-    if sight.is_live and scenario.supply is not None:
+    if sight.is_live and sight.wants_charge and scenario.supply is not None:
         offered = scenario.offered_A(world.t_s)
         amps = charger.ceiling_A(build.charger, scenario.supply, offered, world.open_volts)
         given = charger.given_W(build.charger, scenario.supply, amps, world.open_volts)

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+#: Stands for no target [degC].
+NO_TARGET_DEGC = -1e9
+
 
 @dataclass(frozen=True)
 class Conditioning:
@@ -24,7 +27,7 @@ class Conditioning:
     restart_K : float
         How far the coldest cell must fall below the target before it heats again [K].
     pack_help_kW : float
-        How much the pack may help to feed the heat while a supply is there [kW].
+        How much the pack may help to feed the heat while it waits to be charged [kW].
     begins_s : float
         How long it waits after it decides to heat [s].
     runs_on_s : float
@@ -55,14 +58,14 @@ class Mood:
     ----------
     wants_s : float
         How long it has wanted to heat; negative: it does not [s].
-    reached : bool
-        Whether the target was reached and it waits for the pack to cool.
+    reached_degC : float
+        Highest target that was reached since the pack was cold; -1e9: none [degC].
     quiet_s : float
         How long the drive units have made no heat [s].
     """
 
     wants_s: float = -1.0
-    reached: bool = False
+    reached_degC: float = NO_TARGET_DEGC
     quiet_s: float = 1e9
 
 
@@ -91,12 +94,12 @@ class Sight:
 def _aim(plan: Conditioning, sight: Sight) -> tuple[float, float]:
     """Find the target and the share of the heat that is used."""
     if sight.drives:
-        return -1e9, 0.0
+        return NO_TARGET_DEGC, 0.0
     if sight.wants_pack or (sight.wants_charge and sight.is_live):
         return plan.target_degC, 1.0
     if sight.wants_cabin and plan.cabin_share > 0.0:
         return plan.cabin_target_degC, plan.cabin_share
-    return -1e9, 0.0
+    return NO_TARGET_DEGC, 0.0
 
 
 def decide(plan: Conditioning, mood: Mood, sight: Sight, dt_s: float) -> tuple[Mood, float, float]:
@@ -123,12 +126,12 @@ def decide(plan: Conditioning, mood: Mood, sight: Sight, dt_s: float) -> tuple[M
         The target; −1e9 if there is none [degC].
     """
     target, share = _aim(plan, sight)
-    reached = mood.reached
-    if sight.coldest_degC >= target:
-        reached = True
-    elif sight.coldest_degC < target - plan.restart_K:
-        reached = False
-    wants = share > 0.0 and not reached
+    reached = mood.reached_degC
+    if share > 0.0 and sight.coldest_degC >= target:
+        reached = max(reached, target)
+    elif sight.coldest_degC < reached - plan.restart_K:
+        reached = NO_TARGET_DEGC
+    wants = share > 0.0 and reached < target
     waited = mood.wants_s + dt_s if wants and mood.wants_s >= 0.0 else (0.0 if wants else -1.0)
     if not wants or waited < plan.begins_s:
         return Mood(waited, reached, mood.quiet_s + dt_s), 0.0, target

@@ -100,7 +100,7 @@ def observe(
     worlds : sequence of World
         What surrounded the car, for each step.
     states : sequence of State
-        The car before each step.
+        The car before each step, and after the last.
     happened : sequence of Happened
         What happened during each.
 
@@ -109,20 +109,21 @@ def observe(
     dict of str to ndarray of float64
         Values by concrete catalogue path.
     """
-    n = len(states)
+    n = len(happened)
+    befores, afters = states[:-1], states[1:]
 
     def each(values: Sequence[float]) -> Array:
         return np.asarray(values, dtype=np.float64)
 
     volts = each([h.electrical.volts for h in happened])
     amps = each([h.electrical.current_A for h in happened])
-    soc = each([100.0 * s.pack.charge for s in states])
+    soc = each([100.0 * s.pack.charge for s in befores])
     mean = each([h.mean for h in happened])
     hidden = each([build.display.hidden_pct(m) for m in mean])
     cell = volts / build.pack.cells_in_series
-    heats = np.array([s.units.heat_W for s in states[1:]] + [states[-1].units.heat_W])
-    heater = each([s.heater_W for s in states[1:]] + [states[-1].heater_W])
-    windings = np.array([s.units.winding for s in states])
+    heats = np.array([s.units.heat_W for s in afters])
+    heater = each([s.heater_W for s in afters])
+    windings = np.array([s.units.winding for s in befores])
     plugged = each([float(within(scenario.plugged_s, w.t_s)) for w in worlds])
     offered = each([h.offered_A for h in happened])
     is_direct = scenario.supply is not None and scenario.supply.is_direct
@@ -167,10 +168,10 @@ def observe(
         "unit_winding": windings.max(axis=1),
         "unit_speed": speed * build.road.rpm_per_km_per_h,
         "unit_power": shaft / 1e3,
-        "cabin_air": each([s.cabin.air for s in states]),
+        "cabin_air": each([s.cabin.air for s in befores]),
         "cabin_wanted": np.isfinite(set_point).astype(np.float64),
         "cabin_target": np.where(np.isfinite(set_point), set_point, build.cabin.set_point_degC),
-        "glass": each([s.cabin.glass for s in states]),
+        "glass": each([s.cabin.glass for s in befores]),
         "outside": each([w.ambient_degC for w in worlds]),
         "low_battery": np.full(n, LOW_VOLTS),
         "speed": speed,
@@ -184,7 +185,7 @@ def observe(
         found[f"{MOTOR}{position}.StandstillHeat"] = heats[:, i] / 1e3
         found[f"{MOTOR}{position}.Speed"] = short["unit_speed"]
         found[f"{MOTOR}{position}.Power"] = shaft * share / 1e3
-    heaters = np.array([s.cabin.heaters_W for s in states[1:]] + [states[-1].cabin.heaters_W])
+    heaters = np.array([s.cabin.heaters_W for s in afters])
     for i, name in enumerate(build.cabin.heaters_W):
         found[f"Cabin.HVAC.Heater.{shaped(name)}.Power"] = heaters[:, i]
     return found
@@ -193,9 +194,9 @@ def observe(
 def _supply(scenario: Scenario, states: Sequence[State]) -> Mapping[str, Array]:
     """Give current and voltage of each phase, or of the outside charger."""
     if scenario.supply is None:
-        nothing = np.zeros(len(states))
+        nothing = np.zeros(len(states) - 1)
         return {CHARGING + f"Charge{what}.Phase1": nothing for what in ("Current", "Voltage")}
-    after = [s.charger for s in states[1:]] + [states[-1].charger]
+    after = [s.charger for s in states[1:]]
     amps, volts = np.array([c.amps for c in after]), np.array([c.volts for c in after])
     names = [f"Phase{i + 1}" for i in range(scenario.supply.phases)]
     if scenario.supply.is_direct:

@@ -72,7 +72,7 @@ def simulate(build: Build, scenario: Scenario, step_s: float = STEP_S) -> Mornin
         state, what = step(build, scenario, rings, states[-1], world, step_s)
         states.append(state)
         happened.append(what)
-    values = observe(build, scenario, rings, worlds, states[:-1], happened)
+    values = observe(build, scenario, rings, worlds, states, happened)
     cells = np.array([cell_temperatures(state.pack) for state in states[:-1]])
     powers = _powers(states, happened)
     electrical, heat, more = accounts(build, rings, states[0], states[-1], powers, step_s)

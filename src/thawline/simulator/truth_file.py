@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
 from thawline.simulator.events import within
@@ -30,7 +31,7 @@ def log_time_s(morning: Morning, t_s: float) -> float:
     return t_s + sum(by for at, by in steps if by > 0.0 and t_s >= at)
 
 
-def truth_document(morning: Morning, frames: int) -> dict[str, object]:
+def truth_document(morning: Morning, frames: int, signals: Sequence[str] = ()) -> dict[str, object]:
     """Put the truth into a document.
 
     Parameters
@@ -39,6 +40,8 @@ def truth_document(morning: Morning, frames: int) -> dict[str, object]:
         The morning.
     frames : int
         Frames in the log [1].
+    signals : sequence of str
+        Catalogue paths that the vehicle file maps: what cannot be seen cannot be found.
 
     Returns
     -------
@@ -55,6 +58,7 @@ def truth_document(morning: Morning, frames: int) -> dict[str, object]:
         "starts_at": scenario.starts_at,
         "duration_s": scenario.duration_s,
         "frames": frames,
+        "signals": sorted(signals),
         "turning_points": [
             {
                 "kind": point.kind,
@@ -85,7 +89,7 @@ def truth_document(morning: Morning, frames: int) -> dict[str, object]:
     }
 
 
-def write_truth(morning: Morning, frames: int, path: Path) -> None:
+def write_truth(morning: Morning, frames: int, signals: Sequence[str], path: Path) -> None:
     """Write the truth as JSON.
 
     Parameters
@@ -94,8 +98,10 @@ def write_truth(morning: Morning, frames: int, path: Path) -> None:
         The morning.
     frames : int
         Frames in the log [1].
+    signals : sequence of str
+        Catalogue paths that the vehicle file maps.
     path : Path
         The file.
     """
-    document = truth_document(morning, frames)
+    document = truth_document(morning, frames, signals)
     path.write_text(json.dumps(document, indent=2) + "\n", encoding="utf-8")

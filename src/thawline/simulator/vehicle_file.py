@@ -97,7 +97,7 @@ def write_vehicle_file(
     facts : mapping of str to mapping
         What its owner knows, table by table; all that an owner may know if it is empty.
     sources : mapping of str to BusSignal
-        Signals by where they come from; those that carry nothing known are passed over.
+        Signals by where they come from.
     path : Path
         The file.
     """
@@ -107,6 +107,5 @@ def write_vehicle_file(
         lines += [f"{key} = {_value(value)}" for key, value in keys.items()]
         lines.append("")
     for from_, signal in sources.items():
-        if find_signal(signal.path) is not None:
-            lines += signal_table(signal, from_)
+        lines += signal_table(signal, from_)
     path.write_text("\n".join(lines), encoding="utf-8")

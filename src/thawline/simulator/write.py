@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from thawline.signals.catalogue import find_signal
 from thawline.simulator.candump import write_candump
 from thawline.simulator.dbc import write_dbc
 from thawline.simulator.layout import BusLayout, placed_all
@@ -74,11 +75,12 @@ def _write_beside(morning: Morning, layout: BusLayout, written: Written, frames:
         f"{message.name}.{signal.name}": signal
         for message in layout.messages
         for signal in message.signals
-        if signal.is_mapped
+        if signal.is_mapped and find_signal(signal.path) is not None
     }
     write_dbc(layout, written.database)
     write_vehicle_file(morning.build, layout.vehicle, sources, written.vehicle_file)
-    write_truth(morning, frames, written.truth_json)
+    mapped = [signal.path for signal in sources.values()]
+    write_truth(morning, frames, mapped, written.truth_json)
 
 
 def write(morning: Morning, layout: BusLayout, folder: Path, frames_per_s: float = 0.0) -> Written:
@@ -175,6 +177,7 @@ def write_table(
     files = _written(morning, folder, "csv")
     beside = files.vehicle_file.with_stem(f"{files.vehicle_file.stem}-table")
     rows = write_table_log(morning, layout, files.log, period_s, separator)
-    write_vehicle_file(morning.build, layout.vehicle, columns(layout), beside)
-    write_truth(morning, rows, files.truth_json)
+    sources = columns(layout)
+    write_vehicle_file(morning.build, layout.vehicle, sources, beside)
+    write_truth(morning, rows, [signal.path for signal in sources.values()], files.truth_json)
     return WrittenTable(files.log, beside, files.truth_json)
