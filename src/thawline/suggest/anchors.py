@@ -20,6 +20,8 @@ from thawline.suggest.warming import Warming, find_warming
 MOST_PAIRS = 6
 #: Key of the supply's power where it stands in the balance as a whole.
 SUPPLY = "supply"
+#: Share that a find must explain for its signals to be taken for nothing else [1].
+SURE = 0.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +101,7 @@ def find_anchors(
         return replace(none, warmings=_warmings(none, readings, scene))
     _, pair, counted, found, supplies = best
     made = Anchors(pair, tuple(pairs), counted, found, tuple(supplies), ())
-    return replace(made, warmings=_warmings(made, readings, scene))
+    return replace(made, warmings=_warmings(made, narrowed(readings, made), scene))
 
 
 def _favour(pair: Pair, favour: Mapping[str, float]) -> float:
@@ -130,6 +132,43 @@ def _balance(
             told = replace(supply, efficiency=None, explained=more.explained)
             used = [told, *(one for one in supplies if one is not supply)]
     return best, used
+
+
+def narrowed(
+    readings: Mapping[str, Sequence[Reading]], anchors: Anchors
+) -> dict[str, list[Reading]]:
+    """Leave signals without a unit out of all kinds but the one that they were found to be.
+
+    Parameters
+    ----------
+    readings : mapping of str to sequence of Reading
+        Readings by kind.
+    anchors : Anchors
+        What was found so far.
+
+    Returns
+    -------
+    dict of str to list of Reading
+        What is left.
+    """
+    kinds: dict[str, str] = {}
+    if anchors.pair is not None:
+        kinds |= {anchors.pair.voltage.key: "voltage", anchors.pair.current.key: "current"}
+    supply = anchors.supply
+    if supply is not None and supply.explained > SURE:
+        kinds |= {one.key: "voltage" for one in supply.voltages}
+        kinds |= {one.key: "current" for one in supply.currents}
+    kinds |= {one.reading.key: "share" for one in anchors.counted if one.is_counted}
+    if anchors.balance.explained > SURE:
+        kinds |= {term.reading.key: "power" for term in anchors.balance.terms}
+    if anchors.warming is not None and anchors.warming.score > threshold("warming_good"):
+        warming = anchors.warming
+        warm = [warming.inlet, *(one.reading for one in warming.followers)]
+        kinds |= {one.key: "temperature" for one in warm}
+    return {
+        kind: [one for one in found if one.is_said or kinds.get(one.key, kind) == kind]
+        for kind, found in readings.items()
+    }
 
 
 def _warmings(

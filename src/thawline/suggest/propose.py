@@ -10,7 +10,7 @@ import numpy as np
 
 from thawline.signals.catalogue import catalogue, find_signal
 from thawline.signals.database import Database
-from thawline.suggest.anchors import SUPPLY, Anchors, find_anchors
+from thawline.suggest.anchors import SUPPLY, Anchors, find_anchors, narrowed
 from thawline.suggest.candidate import Scene
 from thawline.suggest.dull import why_dull
 from thawline.suggest.kinds import Reading, all_readings
@@ -18,6 +18,7 @@ from thawline.suggest.naming import favours, position_words, tell_names
 from thawline.suggest.places import CURRENT, VOLTAGE
 from thawline.suggest.read_logs import Progress, read_logs
 from thawline.suggest.resolve import resolve
+from thawline.suggest.scale import on_the_right_scale
 from thawline.suggest.settle import Settled, settle
 from thawline.suggest.suggestion import LeftOut, Proposal, Suggestion
 from thawline.suggest.tell_cabin import tell_cabin
@@ -129,8 +130,11 @@ def look(scene: Scene, favour: Mapping[str, float]) -> Seen:
     Seen
         Votes, and what they rest on.
     """
-    readings = all_readings(scene.candidates)
+    readings: Readings = all_readings(scene.candidates)
     anchors = find_anchors(scene, readings, favour)
+    balanced = frozenset(term.reading.key for term in anchors.balance.terms)
+    anchors = on_the_right_scale(anchors, readings["power"], balanced | _pair_keys(anchors))
+    readings = narrowed(readings, anchors)
     heated = find_heated(anchors, readings["power"])
     summaries = find_summaries(anchors.warming, scene)
     votes = [
@@ -143,9 +147,8 @@ def look(scene: Scene, favour: Mapping[str, float]) -> Seen:
     ]
     taken = _taken(anchors, heated)
     powers = [one for one in readings["power"] if one.key not in taken or one.is_said]
-    balanced = {term.reading.key for term in anchors.balance.terms}
     coldest = summaries[0] if summaries else None
-    votes += tell_limits(anchors, coldest, powers, frozenset(balanced) | _pair_keys(anchors))
+    votes += tell_limits(anchors, coldest, powers, balanced | _pair_keys(anchors))
     drives = {term.reading.key for term in drive_terms(anchors)}
     lost = {vote.key for vote in votes if vote.path.endswith("PowerLoss")}
     cabin = list(

@@ -55,9 +55,10 @@ def tell_cabin(
     """
     heats = {term.reading.key for term in heated.loads}
     loads = [t for t in load_terms(anchors, powers) if t.reading.key not in heats | taken]
-    free = [one for one in temperatures if one.key not in taken]
+    soak = _soak(anchors)
+    free = [one for one in temperatures if one.key not in taken and _starts_like(one, soak)]
     warmed = _warmed(free, loads, segment)
-    yield from _loads(loads, warmed, bool(heats))
+    yield from _loads(loads, warmed, anchors, knows_heat=bool(heats))
     yield from _steady_load(anchors, [one for one in powers if one.key not in heats | taken])
     yield from _warmed_votes(warmed)
     yield from _still(free, anchors, {reading.key for reading, *_ in warmed})
@@ -97,11 +98,15 @@ def _is_converter(load: Term) -> bool:
     return bool(low > 0.03 and high < threshold("converter_most"))
 
 
-def _loads(loads: Sequence[Term], warmed: Sequence[Warmed], knows_heat: bool) -> Iterator[Vote]:
+def _loads(
+    loads: Sequence[Term], warmed: Sequence[Warmed], anchors: Anchors, *, knows_heat: bool
+) -> Iterator[Vote]:
     warming = {load.reading.key for _, load, _, _ in warmed}
     for load in sorted(loads, key=lambda term: term.reading.order):
         reading = load.reading
         if load.share <= 0.0 and reading.key not in warming:
+            continue
+        if not reading.is_said and anchors.balance.explained < threshold("balance_unsaid"):
             continue
         top = float(np.nanmax(reading.values))
         draws = "it draws from the pack in the power balance" if load.share > 0.0 else ""
@@ -152,6 +157,18 @@ def _warmed_votes(warmed: Sequence[Warmed]) -> Iterator[Vote]:
             yield Vote(GLASS, one.key, weight("glass"), because, evidence, one.unit)
 
 
+def _starts_like(one: Reading, soak: float | None) -> bool:
+    """Tell whether a temperature without a unit starts as the whole car did."""
+    if one.is_said:
+        return True
+    there = one.values[np.isfinite(one.values)]
+    return bool(
+        soak is not None
+        and len(there)
+        and abs(float(np.mean(there[:30])) - soak) < threshold("soak_spread")
+    )
+
+
 def _movement(one: Reading) -> float:
     return float(np.ptp(smooth(one.values, 61)[np.isfinite(one.values)]))
 
@@ -176,12 +193,10 @@ def _still(temperatures: Sequence[Reading], anchors: Anchors, warmed: set[str]) 
         if one.key in warmed or not len(there):
             continue
         level, moved = float(np.median(there)), float(np.ptp(smooth(there, 61)))
-        if moved > threshold("outside_moves") + one.step or (soak is None and not one.is_said):
-            continue
+        if moved > threshold("outside_moves") + one.step or not one.is_said:
+            continue  # without a unit it may be anything
         if soak is not None and not -threshold("outside_below") < level - soak < 2.0:
             continue
-        if not one.is_said and len(np.unique(there)) < 2:
-            continue  # a constant without a unit may be anything
         found.append((level, one))
     found.sort(key=lambda item: item[0])
     if not found or soak is None:
@@ -201,7 +216,7 @@ def _still(temperatures: Sequence[Reading], anchors: Anchors, warmed: set[str]) 
         yield Vote(
             CABIN_AIR,
             other.key,
-            weight("resting_cabin") + extra - 1.5 * (not other.is_said),
+            weight("resting_cabin") + extra,
             "it rests near where the car began, a little warmer than outside",
             f"{level:.1f} °C",
             other.unit,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,10 @@ Floats = NDArray[np.float64]
 MEAN_S = 5
 #: Noise about zero is smoothed over so many seconds [s].
 CALM_S = 15
+#: Two limits of one pack open within so much of each other [K].
+MOST_APART_K = 5.0
+#: Rows of the thresholds that say where limits usually open.
+USUALLY_FROM = {REGENERATION_LIMIT: "regeneration_from", CHARGE_LIMIT: "charging_from"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,31 +168,74 @@ def _one_unit(openings: Sequence[Opening], anchors: Anchors) -> list[Opening]:
 
 
 def _opened(openings: Sequence[Opening], coldest: Reading) -> Iterator[Vote]:
-    room = 0.5 + coldest.step
-    early = [one for one in openings if _near(one, "regeneration_from", room)]
-    late = [one for one in openings if _near(one, "charging_from", room)]
-    pair = len(openings) >= 2 and openings[1].at > openings[0].at
-    for i, one in enumerate(openings[:4]):
-        is_first = i == 0
-        path = REGENERATION_LIMIT if is_first and (pair or one in early) else CHARGE_LIMIT
-        told = early if path == REGENERATION_LIMIT else late
-        value = weight("limit") * one.ordered if pair and i < 2 else weight("limit_weak")
-        value += weight("limit_order") * (pair and i < 2) - 2.0 * (i >= 2)
-        value += weight("limit_crossing") if one in told else -weight("limit_crossing")
-        value -= 3.0 * (not one.reading.is_said) * (one.ordered < 0.97)
-        because = "zero in the cold, it leaves zero and rises with the coldest cell"
-        top = float(np.nanmax(one.reading.values))
-        evidence = f"it leaves zero at {one.coldest_degC:.1f} °C, up to {top:.1f} kW"
-        yield Vote(path, one.reading.key, value, because, evidence, one.reading.unit)
-        if one in told and pair:
-            because = f"a limit leaves zero when it passes {one.coldest_degC:.1f} °C"
-            yield Vote(
-                COLDEST, coldest.key, weight("limit_crossing") / 2.0, because, "", coldest.unit
-            )
+    room = threshold("opening_room") + 0.5 + coldest.step
+    pairs = [
+        (early, late)
+        for early, late in combinations(openings, 2)
+        if late.at > early.at and late.coldest_degC - early.coldest_degC < MOST_APART_K
+    ]
+    if pairs:
+        early, late = max(pairs, key=lambda pair: _pair_value(pair[0], pair[1], room))
+        order = weight("limit_order")
+        yield from _votes(early, REGENERATION_LIMIT, weight("limit") + order, room, coldest)
+        yield from _votes(late, CHARGE_LIMIT, weight("limit") + order, room, coldest)
+    elif openings:
+        one = max(openings, key=lambda opening: opening.ordered)
+        near = _near(one, REGENERATION_LIMIT, room), _near(one, CHARGE_LIMIT, room)
+        path = REGENERATION_LIMIT if near[0] >= near[1] else CHARGE_LIMIT
+        yield from _votes(one, path, weight("limit_weak"), room, coldest)
 
 
-def _near(one: Opening, name: str, room: float) -> bool:
-    return abs(one.coldest_degC - threshold(name)) < room + threshold("opening_room")
+def opens_as_usual(coldest: Reading, powers: Sequence[Reading], without: frozenset[str]) -> float:
+    """Tell how near two limits open to where they usually do, if this is the coldest cell.
+
+    Parameters
+    ----------
+    coldest : Reading
+        A temperature taken as the coldest cell's.
+    powers : sequence of Reading
+        Readings as powers.
+    without : frozenset of str
+        Keys that are known to be something else.
+
+    Returns
+    -------
+    float
+        2 if both open just there; less, or below 0, if they are far off; 0 if none opens [1].
+    """
+    openings = find_openings(powers, coldest, without)
+    room = threshold("opening_room") + 0.5 + coldest.step
+    values = [
+        _near(early, REGENERATION_LIMIT, room) + _near(late, CHARGE_LIMIT, room)
+        for early, late in combinations(openings, 2)
+        if 0.0 < late.coldest_degC - early.coldest_degC < MOST_APART_K
+    ]
+    return max(values, default=0.0)
+
+
+def _pair_value(early: Opening, late: Opening, room: float) -> float:
+    near = _near(early, REGENERATION_LIMIT, room) + _near(late, CHARGE_LIMIT, room)
+    return near + 10.0 * (min(early.ordered, 0.99) + min(late.ordered, 0.99))
+
+
+def _votes(one: Opening, path: str, value: float, room: float, coldest: Reading) -> Iterator[Vote]:
+    near = _near(one, path, room) > 0.0
+    value *= one.ordered
+    value += weight("limit_crossing") * (1.0 if near else -1.0)
+    value -= 3.0 * (not one.reading.is_said) * (one.ordered < 0.97)
+    because = "zero in the cold, it leaves zero and rises with the coldest cell"
+    top = float(np.nanmax(one.reading.values))
+    evidence = f"it leaves zero at {one.coldest_degC:.1f} °C, up to {top:.1f} kW"
+    yield Vote(path, one.reading.key, value, because, evidence, one.reading.unit)
+    if near:
+        because = f"a limit leaves zero when it passes {one.coldest_degC:.1f} °C"
+        yield Vote(COLDEST, coldest.key, weight("limit_crossing") / 2.0, because, "", coldest.unit)
+
+
+def _near(one: Opening, path: str, room: float) -> float:
+    """Tell how near a limit opens to where it usually does: 1 there, 0 or less far off."""
+    usual = threshold(USUALLY_FROM[path])
+    return 1.0 - abs(one.coldest_degC - usual) / room
 
 
 def _discharge(

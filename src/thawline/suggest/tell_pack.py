@@ -23,6 +23,7 @@ from thawline.suggest.places import (
 )
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
+from thawline.suggest.warming import Follower
 from thawline.suggest.weights import weight
 
 Readings = Mapping[str, Sequence[Reading]]
@@ -155,6 +156,8 @@ def _displayed(one: Counted, best: Counted, anchors: Anchors) -> Iterator[Vote]:
         (fit(smooth(beside, 61), [smooth(c.reading.values, 61)], whole).explained for c in cells),
         default=0.0,
     )
+    if not one.reading.is_said and not _goes_along(one.reading, best.reading, cells):
+        return
     least = threshold("warmed_back_least") + one.reading.step
     evidence = f"it moves by {spread:.1f} percent beside the counted one"
     if spread > least and not one.is_counted:
@@ -165,6 +168,18 @@ def _displayed(one: Counted, best: Counted, anchors: Anchors) -> Iterator[Vote]:
         because = "it goes with the physical charge in coarser steps"
         value = weight("displayed_coarse")
         yield Vote(DISPLAYED, one.reading.key, value, because, evidence, one.reading.unit)
+
+
+def _goes_along(one: Reading, best: Reading, cells: Sequence[Follower]) -> bool:
+    """Tell whether charge and the cells' temperature together make up a displayed charge."""
+    whole = np.zeros(len(one.values), np.int64)
+    for cell in cells:
+        curves = [smooth(curve, 61) for curve in (best.values, cell.reading.values)]
+        found = fit(smooth(one.values, 61), curves, whole)
+        charged, warmed = found.factors
+        if found.explained > 0.95 and 0.6 < charged < 1.6 and 0.0 <= warmed < 3.0:
+            return True
+    return False
 
 
 def _uncounted(anchors: Anchors) -> Iterator[Vote]:

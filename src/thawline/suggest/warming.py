@@ -39,6 +39,8 @@ LAGS_S = (20.0, 60.0, 120.0)
 MOST_WINDINGS = 4
 #: What a winding in proportion to a load adds to the score [1].
 HEATED_WORTH = 2.0
+#: What it costs to take an inlet's values as degF where nothing says so [1].
+UNUSUAL_UNIT = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,6 +274,8 @@ def find_warming(
                         heated.append((one, number, share))
         heated.sort(key=lambda item: -item[2])
         score = _score(followers) + (HEATED_WORTH * heated[0][2] ** 2 if heated else 0.0)
+        # a warm-up looks alike in both units; without one, the usual is taken
+        score -= 0.0 if inlet.is_said or inlet.unit == "degC" else UNUSUAL_UNIT
         found.append(Warming(inlet, tuple(followers), early.begins, tuple(heated), score))
     return sorted(found, key=lambda one: -one.score)
 
