@@ -6,6 +6,7 @@ import pytest
 
 from tests.simulator.made import gannet, plain, times
 from thawline.simulator.charger import Supply
+from thawline.simulator.events import Wish
 from thawline.simulator.run import simulate
 
 
@@ -64,3 +65,14 @@ def test_a_heater_in_the_coolant_warms_the_pack_too():
     assert truth.heat["drive-unit-heating"] == pytest.approx(truth.more["pack-heater"])
     assert truth.heat["stored-in-pack"] > 0.6
     assert len(times(morning, "pack-heating-begins")) == 1
+
+
+def test_a_stop_on_the_road_does_not_start_the_heat():
+    """At a light the drive units stay ready to drive."""
+    trace = ((100.0, 0.0), (110.0, 30.0), (140.0, 30.0), (150.0, 0.0), (200.0, 0.0))
+    trace = (*trace, (210.0, 30.0), (240.0, 0.0))
+    wish = (Wish("pack", 0.0, 300.0),)
+    morning = simulate(gannet(), plain(plugged_s=(), wishes=wish, drive=trace, duration_s=260.0))
+    on_the_road = (morning.t > 130.0) & (morning.t < 239.0)
+    assert morning.powers["drive-unit-heating"][on_the_road].max() == 0.0
+    assert morning.powers["drive-unit-heating"][-1] > 1000.0

@@ -62,7 +62,7 @@ def step(
         scenario.wish("charging", t) is not None,
         cabin_wish is not None,
         scenario.wish("pack", t) is not None,
-        world.speed_m_per_s > 0.0,
+        scenario.drives(t),
     )
     set_point = None
     if cabin_wish is not None:

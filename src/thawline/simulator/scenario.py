@@ -136,6 +136,21 @@ class Scenario:
         """
         return {f.where: f.share for f in self.faults if f.what == what and f.from_s <= t_s}
 
+    def drives(self, t_s: float) -> bool:
+        """Tell whether the car is under way, stops included.
+
+        Parameters
+        ----------
+        t_s : float
+            The instant [s].
+
+        Returns
+        -------
+        bool
+            True between the first and the last point of the speed trace.
+        """
+        return bool(self.drive) and self.drive[0][0] <= t_s <= self.drive[-1][0]
+
     def speed_km_per_h(self, t_s: float) -> float:
         """Find the speed at an instant.
 
@@ -149,7 +164,7 @@ class Scenario:
         float
             Speed [km/h].
         """
-        if not self.drive or not self.drive[0][0] <= t_s <= self.drive[-1][0]:
+        if not self.drives(t_s):
             return 0.0
         return float(np.interp(t_s, [p[0] for p in self.drive], [p[1] for p in self.drive]))
 

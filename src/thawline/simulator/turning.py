@@ -22,7 +22,7 @@ LIMIT_PAUSE_S, LIMIT_LEAST_S = 60.0, 15.0
 STOP_S, DRIVE_LEAST_S = 120.0, 5.0
 LOSS_LEAST_S, FULL_FOR_S = 3.0, 20.0
 #: Full power begins at this share of the ceiling [1]; driving at this speed [km/h]; charging
-#: is real from this power [W].
+#: and heating are real from this power [W].
 FULL_SHARE, MOVING_KM_PER_H, REAL_W = 0.97, 1.0, 150.0
 #: How slowly a temperature turns is told by the time for this much [K].
 SLOW_K = 0.1
@@ -95,10 +95,12 @@ def turning_points(
         back = float(t[min(end, len(t) - 1)]) + build.charger.wakes_s  # the contactor closes
         if end < len(t) and live[end] and back <= t[-1]:
             found.append(TruePoint("supply-back", back))
-    heats = (powers["drive-unit-heating"] > 0.0) | (powers["pack-heater"] > 0.0)
+    heat = powers["drive-unit-heating"] + powers["pack-heater"]
     rule = (HEAT_PAUSE_S, HEAT_LEAST_S)
-    found += _both("pack-heating-begins", "pack-heating-ends", heats, rule, t)
-    found += _charging(t, powers, step_s)
+    found += _power(("pack-heating-begins", "pack-heating-ends"), heat, rule, t)
+    into = np.minimum(powers["pack"], powers["charger-output"])
+    rule = (CHARGE_PAUSE_S, CHARGE_LEAST_S)
+    found += _power(("charging-begins", "charging-ends"), into, rule, t)
     limit = values[paths()["regeneration_limit"]]
     found += _limit(t, limit, step_s)
     found += _crossings("coldest-cell-thaws", t, values[paths()["coldest"]], 0.0)
@@ -126,23 +128,25 @@ def _both(
     return found
 
 
-def _charging(t: Array, powers: Mapping[str, Array], step_s: float) -> list[TruePoint]:
-    """Find where current from the supply really goes into the pack.
+def _power(
+    kinds: tuple[str, str], power_W: Array, rule: tuple[float, float], t: Array
+) -> list[TruePoint]:
+    """Find where a power really begins and ends.
 
-    A power that creeps up may waver about nothing at first: charging begins where it left
-    nothing for good, on its way to a real power.
+    A power that creeps up may waver about nothing at first: it begins where it left nothing
+    for good, on its way to a real power, and ends where it comes to nothing again.
     """
-    into = np.minimum(powers["pack"], powers["charger-output"])
+    step_s = float(t[1] - t[0])
     found = []
-    for first, last in spans(into >= REAL_W, step_s, CHARGE_PAUSE_S, CHARGE_LEAST_S):
-        before = np.flatnonzero(into[:first] <= 0.0)
-        after = np.flatnonzero(into[last:] <= 0.0)
+    for first, last in spans(power_W >= REAL_W, step_s, *rule):
+        before = np.flatnonzero(power_W[:first] <= 0.0)
+        after = np.flatnonzero(power_W[last:] <= 0.0)
         if len(before):
             begins = int(before[-1]) + 1
-            found.append(TruePoint("charging-begins", float(t[begins]), (first - begins) * step_s))
+            found.append(TruePoint(kinds[0], float(t[begins]), (first - begins) * step_s))
         if len(after):
             ends = last + int(after[0])
-            found.append(TruePoint("charging-ends", float(t[ends]), (ends - last) * step_s))
+            found.append(TruePoint(kinds[1], float(t[ends]), (ends - last) * step_s))
     return found
 
 
