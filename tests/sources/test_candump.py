@@ -67,12 +67,12 @@ def test_classic_frames_are_read_with_time_bus_identifier_and_payload(log: Path)
 
 
 def test_lines_that_are_no_data_frames_are_counted_by_reason(log: Path) -> None:
-    """FD, remote and error frames and junk are not fatal; blank lines are passed over."""
+    """Remote and error frames and junk are not fatal; blank lines are passed over."""
     batches = read(
         log,
         "\r\n# a comment\r\n   \r\n"
         "(1.0) can0 1A2#01 R\r\n"
-        "(1.1) can0 1A2##1AABB\r\n"
+        "(1.1) can0 1A2##1AAB\r\n"
         "(1.2) can0 1A2#R\r\n(1.2) can0 1A2#R8\r\n"
         "(1.3) can0 20000080#0000000000000000\r\n"
         "(1.4) can0 40000100#00\r\n"
@@ -88,7 +88,7 @@ def test_lines_that_are_no_data_frames_are_counted_by_reason(log: Path) -> None:
         (1.8, 0x1A2, "can0", b"\x03"),
     ]
     assert not batches[0].is_epoch
-    assert left_out(batches) == {"fd": 1, "remote": 3, "error": 1, "unreadable": 7}
+    assert left_out(batches) == {"remote": 3, "error": 1, "unreadable": 8}
 
 
 def test_binary_rubbish_between_frames_is_counted_and_the_rest_is_read(log: Path) -> None:
@@ -102,7 +102,7 @@ def test_binary_rubbish_between_frames_is_counted_and_the_rest_is_read(log: Path
 
 
 def test_the_layout_of_the_screen_is_read_too(log: Path) -> None:
-    """The tool's screen output, with direction, text column, date, FD and remote lines."""
+    """The tool's screen output, with direction, text column, a long frame and a remote one."""
     batches = read(
         log,
         " (001.234567)  can0  1A2   [4]  00 11 AA BB\n"
@@ -117,8 +117,9 @@ def test_the_layout_of_the_screen_is_read_too(log: Path) -> None:
         (1.234567, 0x1A2, "can0", bytes.fromhex("0011AABB")),
         (1.334567, 0x98FEF100, "can1", b"\x01\x02"),
         (1.434567, 0x1A2, "can0", b""),
+        (1.534567, 0x1A2, "can0", bytes.fromhex("00112233445566778899AABB")),
     ]
-    assert left_out(batches) == {"fd": 1, "remote": 1, "error": 1, "unreadable": 1}
+    assert left_out(batches) == {"remote": 1, "error": 1, "unreadable": 1}
 
 
 def test_dates_on_the_screen_are_read_as_utc(log: Path) -> None:

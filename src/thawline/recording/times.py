@@ -24,6 +24,9 @@ TWICE = 0.9
 #: A strayed stretch is at most this many frames long [1].
 STRAY = 2000
 
+#: Odd multipliers that spread bits over a word, for fingerprints [1].
+_OF_TIME, _OF_IDENTIFIER = np.uint64(0x9E3779B97F4A7C15), np.uint64(0xC2B2AE3D27D4EB4F)
+_OF_WORD = np.uint64(0x165667B19E3779F9)
 _NO_TIMES: NDArray[np.float64] = np.empty(0)
 _NO_KEYS: NDArray[np.uint64] = np.empty(0, np.uint64)
 
@@ -91,11 +94,11 @@ def fingerprint(
     ndarray of uint64, shape (n,)
         Fingerprints [1].
     """
-    key = np.round(t * 1e6).astype(np.int64).view(np.uint64) * np.uint64(0x9E3779B97F4A7C15)
-    key ^= identifier.astype(np.uint64) * np.uint64(0xC2B2AE3D27D4EB4F)
+    key = np.round(t * 1e6).astype(np.int64).view(np.uint64) * _OF_TIME
+    key ^= identifier.astype(np.uint64) * _OF_IDENTIFIER
     words = np.ascontiguousarray(data).view(np.uint64)
-    for column in range(words.shape[1]):
-        key = (key ^ words[:, column]) * np.uint64(0x165667B19E3779F9)
+    for column in range(words.shape[1]):  # zeros add nothing, so the width does not matter
+        key ^= words[:, column] * (_OF_WORD + np.uint64(2 * column))
     return key
 
 

@@ -150,11 +150,12 @@ def _decode_message(
     payloads, length, t = Payloads(frames.data, rows), frames.length[rows], frames.t[rows]
     shortest, decoded = int(length.min()), {}
     for signal in signals:
-        if signal.bytes_needed > payloads.width:
-            decoded[signal.key] = _nothing(signal, too_short=len(rows))
+        there = _present(payloads, length, signal.condition)
+        if signal.bytes_needed > payloads.width:  # the batch has classic frames only
+            lost = len(rows) if there is None else int(np.count_nonzero(there))
+            decoded[signal.key] = _nothing(signal, too_short=lost)
             continue
         whole = None if shortest >= signal.bytes_needed else length >= signal.bytes_needed
-        there = _present(payloads, length, signal.condition)
         keep = there if whole is None else whole if there is None else whole & there
         lost = 0
         if whole is not None:

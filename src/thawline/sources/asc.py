@@ -12,7 +12,8 @@ import polars as pl
 from thawline.errors import SourceError
 from thawline.sources.frames import Frames
 from thawline.sources.lines import read_lines
-from thawline.sources.pattern_log import LinePattern, read_pattern_log
+from thawline.sources.pattern_log import FramePattern, LinePattern, read_pattern_log
+from thawline.sources.payloads import WIDEST
 
 #: Lines in which the header stands [1].
 HEAD_LINES = 100
@@ -24,11 +25,26 @@ _FRAME = (
     r"^\s*\d+(?:\.\d+)?\s+(?P<bus>\d+)\s+(?P<id>[0-9A-Fa-f]{1,8})(?P<x>x?)\s+"
     r"(?:Rx|Tx|TxRq)\s+d\s+(?P<n>[0-9A-Fa-f]{1,2})(?P<data>(?:\s+[0-9A-Fa-f]{2})*)(?:\s|$)"
 )
+#: Frames with a flexible data rate: a name may stand behind the identifier; then two flags, the
+#: length code and the length. A code without bytes is a remote frame.
+_FLEXIBLE = (
+    r"^\s*\d+(?:\.\d+)?\s+CANFD\s+(?P<bus>\d+)\s+(?:Rx|Tx|TxRq)\s+"
+    r"(?P<id>[0-9A-Fa-f]{1,8})(?P<x>x?)\s+(?:\S+\s+)?[01]\s+[01]\s+"
+)
+_BYTES = r"[0-9A-Fa-f]{1,2}\s+(?P<n>[1-9]\d?)(?P<data>(?:\s+[0-9A-Fa-f]{2})+)(?:\s|$)"
+_NO_BYTES = r"0\s+(?P<n>0)(?P<data>)(?:\s|$)"
+_SIZES = tuple(range(WIDEST + 1))
+_FRAMES = (
+    FramePattern(_FRAME),
+    FramePattern(_FLEXIBLE + _BYTES, 10, _SIZES),
+    FramePattern(_FLEXIBLE + _NO_BYTES, 10, _SIZES),
+)
 _REASONS = {
-    "fd": _TIME + r"\s*CANFD\s",
-    "error": _TIME + r"\s*(?:\d+|CANFD\s+\d+)\s+ErrorFrame",
-    "remote": _TIME + r"\s*\d+\s+[0-9A-Fa-f]+x?\s+(?:Rx|Tx|TxRq)\s+r(?:\s|$)",
-    "unreadable": _TIME + r"\s*\d+\s+[0-9A-Fa-f]+x?\s+(?:Rx|Tx|TxRq)\s+d",
+    "error": _TIME + r"\s*(?:\d+|CANFD\s+\d+)\s+(?:(?:Rx|Tx)\s+)?ErrorFrame",
+    "remote": _TIME
+    + r"\s*(?:\d+\s+[0-9A-Fa-f]+x?\s+(?:Rx|Tx|TxRq)\s+r(?:\s|$)|"
+    + r"CANFD\s+\d+\s+\S+\s+[0-9A-Fa-f]+x?\s+(?:\S+\s+)?[01]\s+[01]\s+[0-9A-Fa-f]+\s+0(?:\s|$))",
+    "unreadable": _TIME + r"\s*(?:\d+\s+[0-9A-Fa-f]+x?\s+(?:Rx|Tx|TxRq)\s+d|CANFD\s)",
 }
 _DATE = re.compile(
     r"^date\s+\S+\s+(\w+)\.?\s+(\d+)\s+(\d+):(\d+):(\d+)(?:[.,](\d+))?\s*([ap]m)?\s+(\d{4})", re.I
@@ -65,7 +81,7 @@ def read_asc(path: Path, *, progress: Callable[[int, int], None] | None = None) 
             cure="Export it again with 'base hex'",
         )
     start = next((_start(match) for line in head if (match := _DATE.match(line))), 0.0)
-    pattern = LinePattern(_FRAME, _TIME, 1.0, start, "relative" in base, _REASONS)
+    pattern = LinePattern(_FRAMES, _TIME, 1.0, start, "relative" in base, _REASONS)
     return read_pattern_log(path, pattern, progress=progress)
 
 

@@ -7,12 +7,14 @@ The layout of headers and objects is that of python-can's reader (``can/io/blf.p
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from thawline.sources.frames import EXTENDED
 from thawline.sources.merging import Piece
+from thawline.sources.payloads import CLASSIC, WIDEST, cleared, stacked
 
 #: Common start of every object, then the rest of the two kinds of header.
 _BASE = [
@@ -26,30 +28,32 @@ _REST = {
     1: [("flags", "<u4"), ("unused", "V4"), ("time", "<u8")],
     2: [("flags", "<u4"), ("unused", "V4"), ("time", "<u8"), ("original", "V8")],
 }
-#: Bodies of the objects that hold frames, by type, as far as they are needed.
+#: Bodies of the objects that hold frames, by type, up to the payload.
 _BODIES = {
-    1: [("channel", "<u2"), ("mark", "u1"), ("dlc", "u1"), ("id", "<u4"), ("data", "u1", (8,))],
+    1: [("channel", "<u2"), ("mark", "u1"), ("dlc", "u1"), ("id", "<u4")],
     100: [
         ("channel", "<u2"), ("mark", "u1"), ("dlc", "u1"), ("id", "<u4"), ("frame", "V5"),
-        ("fd", "u1"), ("valid", "u1"), ("gap", "V5"), ("data", "u1", (8,)),
+        ("fd", "u1"), ("valid", "u1"), ("gap", "V5"),
     ],
     101: [
         ("channel", "u1"), ("dlc", "u1"), ("valid", "u1"), ("count", "u1"), ("id", "<u4"),
-        ("frame", "V4"), ("mark", "<u4"), ("rest", "V24"), ("data", "u1", (8,)),
+        ("frame", "V4"), ("mark", "<u4"), ("rates", "V18"), ("direction", "u1"),
+        ("extra", "u1"), ("check", "<u4"),
     ],
 }  # fmt: skip
 _BODIES[86] = _BODIES[1]
+#: Objects that may hold frames with a flexible data rate, by type.
+FLEXIBLE = (100, 101)
 #: Objects that are error frames, by type.
 ERRORS = (2, 73)
-#: Marks: remote frames and the flexible data rate, by type of object.
+#: Mark of remote frames, by type of object.
 _REMOTE = {1: 0x80, 86: 0x80, 100: 0x80, 101: 0x10}
-_FLEXIBLE = {100: ("fd", 0x1), 101: ("mark", 0x1000)}
 #: Ticks of a clock whose flag is 1, and of any other [s].
 COARSE_TICK_S, FINE_TICK_S = 1e-5, 1e-9
 SIGNATURE = b"LOBJ"
-BASE_BYTES, CLASSIC = 16, 8
+BASE_BYTES = 16
 #: No object is longer than this [byte]; and a log has no more buses than a byte can number.
-WIDEST, MOST_BUSES = 1 << 24, 255
+LARGEST, MOST_BUSES = 1 << 24, 255
 #: Stands for the length of a frame that is left out [byte].
 _NONE = 255
 
@@ -73,7 +77,7 @@ def find_objects(content: NDArray[np.uint8]) -> tuple[NDArray[np.int64], int]:
     if not len(starts):
         return starts, max(0, len(content) - len(SIGNATURE) + 1)
     size = sum(content[starts + 8 + i].astype(np.int64) << (8 * i) for i in range(4))
-    size = np.where(size > WIDEST, BASE_BYTES, size)  # a damaged size must not swallow the rest
+    size = np.where(size > LARGEST, BASE_BYTES, size)  # a damaged size must not swallow the rest
     ends = starts + np.maximum(size, BASE_BYTES)
     # a payload may hold the signature: what begins before the last object ended is none
     inside = starts[1:] < ends[:-1]
@@ -123,8 +127,10 @@ def read_objects(
             mine = np.flatnonzero((base["type"] == kind) & (base["version"] == version))
             if not len(mine):
                 continue
-            layout = np.dtype([*_BASE, *rest, *body])
-            fields = _records(content, starts[mine], layout)
+            layout = [*_BASE, *rest, *body]
+            fields = _with_payload(content, starts[mine], layout, CLASSIC)
+            if int(_stated(fields).max()) > CLASSIC and kind in FLEXIBLE:
+                fields = _with_payload(content, starts[mine], layout, WIDEST)
             parts.append((mine, _piece(fields, kind, buses, left_out)))
     return _together(parts, {reason: count for reason, count in left_out.items() if count})
 
@@ -142,29 +148,46 @@ def _records(
     return windows[starts].view(layout)[:, 0]
 
 
+def _with_payload(
+    content: NDArray[np.uint8], starts: NDArray[np.int64], layout: list[Any], width: int
+) -> NDArray[np.void]:
+    return _records(content, starts, np.dtype([*layout, ("data", "u1", (width,))]))
+
+
+def _stated(fields: NDArray[np.void]) -> NDArray[np.uint8]:
+    """Give the payload bytes that objects state."""
+    names = fields.dtype.names or ()
+    stated: NDArray[np.uint8] = fields["valid" if "valid" in names else "dlc"]
+    return np.minimum(stated, np.uint8(WIDEST))
+
+
+def _present(fields: NDArray[np.void], length: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Give the payload bytes that objects really have; zeros are understood for the rest."""
+    begin = fields.dtype.fields["data"][1] if fields.dtype.fields else 0
+    end = fields["size"].astype(np.int64)
+    if "extra" in (fields.dtype.names or ()):  # something else may stand behind the payload
+        end = np.where(fields["extra"] != 0, np.minimum(fields["extra"], end), end)
+    return np.clip(end - begin, 0, length).astype(np.uint8)
+
+
 def _piece(
     fields: NDArray[np.void], kind: int, buses: dict[str, int], left_out: dict[str, int]
 ) -> Piece:
     """Turn objects of one kind into frames; rows that are none get the length _NONE."""
     number = fields["id"]
     tick = np.where(fields["flags"] == 1, COARSE_TICK_S, FINE_TICK_S)
-    valid = fields["valid"] if "valid" in (fields.dtype.names or ()) else fields["dlc"]
-    length = np.minimum(valid, CLASSIC).astype(np.uint8)
+    length = np.minimum(_stated(fields), fields["data"].shape[1]).astype(np.uint8)
     remote = (fields["mark"] & _REMOTE[kind]) != 0
-    name, mark = _FLEXIBLE.get(kind, ("mark", 0))
-    flexible = (fields[name] & mark) != 0
-    left_out["fd"] = left_out.get("fd", 0) + int(flexible.sum())
-    left_out["remote"] = left_out.get("remote", 0) + int((remote & ~flexible).sum())
-    data = fields["data"].copy()
-    data[np.arange(CLASSIC) >= length[:, None]] = 0
+    left_out["remote"] = left_out.get("remote", 0) + int(remote.sum())
+    data = cleared(fields["data"].copy(), _present(fields, length))
     channel = fields["channel"].astype(np.int64)
     table = np.full(int(channel.max()) + 1, _NONE, np.uint8)
     for one in np.unique(channel).tolist():
         if f"CAN{one}" in buses or len(buses) < MOST_BUSES:
             table[one] = buses.setdefault(f"CAN{one}", len(buses))
-    stray = (table[channel] == _NONE) & ~(remote | flexible)
+    stray = (table[channel] == _NONE) & ~remote
     left_out["unreadable"] = left_out.get("unreadable", 0) + int(stray.sum())
-    length[remote | flexible | stray] = _NONE
+    length[remote | stray] = _NONE
     return Piece(
         fields["time"].astype(np.float64) * tick,
         ((number & np.uint32(0x1FFF_FFFF)) | (number & EXTENDED)).astype(np.uint32),
@@ -186,7 +209,7 @@ def _together(parts: Sequence[tuple[NDArray[np.int64], Piece]], left_out: dict[s
         np.concatenate([piece.identifier for _, piece in parts]),
         np.concatenate([piece.bus for _, piece in parts]),
         np.concatenate([piece.length for _, piece in parts]),
-        np.concatenate([piece.data for _, piece in parts]),
+        stacked([piece.data for _, piece in parts]),
     )
     order = np.argsort(place, kind="stable")
     ordered = whole.at(order[whole.length[order] != _NONE])

@@ -9,11 +9,13 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from thawline.sources.candump_flexible import parse_flexible
 from thawline.sources.candump_lines import parse_odd, parse_plain, reasons
 from thawline.sources.clock import is_epoch
 from thawline.sources.frames import EXTENDED, Frames
 from thawline.sources.lines import read_lines
 from thawline.sources.no_frames import add_counts, no_data_frame
+from thawline.sources.payloads import from_words, widened
 
 #: Flags in an extended identifier, as SocketCAN sets them.
 _REMOTE, _ERROR = np.uint32(0x4000_0000), np.uint32(0x2000_0000)
@@ -26,8 +28,8 @@ def read_candump(
 ) -> Iterator[Frames]:
     """Read a candump log in batches.
 
-    Lines that are no classic data frames are counted in ``left_out``: FD, remote and error
-    frames, and all that cannot be read. Blank lines are passed over.
+    Lines that are no data frames are counted in ``left_out``: remote and error frames, and
+    all that cannot be read. Blank lines are passed over.
 
     Parameters
     ----------
@@ -52,10 +54,9 @@ def read_candump(
     for lines, broke_off in read_lines(path, progress=progress):
         frame, other = parse_plain(lines)
         more = {"unreadable": 1} if broke_off else {}
+        wide = None
         if len(other):
-            odd = parse_odd(other)
-            frame = pl.concat([frame, odd]).sort("row") if len(odd) else frame
-            rest = other.join(odd.select("row"), on="row", how="anti")
+            frame, wide, rest = _with_others(frame, other)
             more = add_counts(more, reasons(rest))
         identifier = frame["identifier"].to_numpy()
         flagged = ((identifier & EXTENDED) != 0) & ((identifier & (_REMOTE | _ERROR)) != 0)
@@ -77,7 +78,7 @@ def read_candump(
             bus=bus,
             buses=tuple(buses),
             length=frame["length"].to_numpy(),
-            data=_payloads(frame["word"].to_numpy(), frame["length"].to_numpy()),
+            data=_payloads(frame, wide),
             left_out=more,
             is_epoch=bool(epoch),
         )
@@ -85,11 +86,35 @@ def read_candump(
         raise no_data_frame(path, left_out)
 
 
-def _payloads(number: NDArray[np.uint64], length: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    """Write payloads, read as one number each, as eight bytes with zeros behind."""
-    missing = (8 * (8 - length)).astype(np.uint64)
-    # an empty payload would be shifted by a whole word, which is undefined; it is zero anyway
-    return (number << np.minimum(missing, 63)).astype(">u8").view(np.uint8).reshape(-1, 8)
+def _with_others(
+    frame: pl.DataFrame, other: pl.DataFrame
+) -> tuple[pl.DataFrame, NDArray[np.uint8] | None, pl.DataFrame]:
+    """Add the frames of lines that are not plain; give wide payloads, and the lines left."""
+    odd = parse_odd(other)
+    rest = other.join(odd.select("row"), on="row", how="anti")
+    frame = pl.concat([frame, odd]).sort("row") if len(odd) else frame
+    if not len(rest):
+        return frame, None, rest
+    flexible, data = parse_flexible(rest)
+    if not len(flexible):
+        return frame, None, rest
+    rest = rest.join(flexible.select("row"), on="row", how="anti")
+    # where the payloads of these frames stand in the array of wide ones
+    placed = flexible.with_row_index("wide").with_columns(pl.lit(0, dtype=pl.UInt64).alias("word"))
+    return pl.concat([frame, placed], how="diagonal").sort("row"), data, rest
+
+
+def _payloads(frame: pl.DataFrame, wide: NDArray[np.uint8] | None) -> NDArray[np.uint8]:
+    """Write the payloads of a batch, those of wide frames from where they stand."""
+    length = frame["length"].to_numpy()
+    if wide is None:
+        return from_words(frame["word"].to_numpy(), length)
+    narrow = frame["wide"].is_null().to_numpy()
+    data = np.zeros((len(frame), wide.shape[1]), np.uint8)
+    data[~narrow] = wide[frame["wide"].drop_nulls().to_numpy()]
+    classic = from_words(frame["word"].to_numpy()[narrow], length[narrow])
+    data[narrow] = widened(classic, wide.shape[1])
+    return data
 
 
 def _number(names: pl.Series, buses: dict[str, int]) -> tuple[NDArray[np.uint8], NDArray[np.bool_]]:

@@ -27,32 +27,66 @@ _SCREEN = (
 _HEAD = r"^\s*\([^)]*\)\s+\S+\s+"
 #: What lines that are no data frames look like, by the reason for leaving them out.
 _REASONS = {
-    "fd": _HEAD + r"(?:[RT]X \S \S\s+)?[0-9A-Fa-f]{1,8}(?:##[0-9A-Fa-f]|\s+\[\d\d\])",
     "remote": _HEAD + r"[^#\[]*(?:#[Rr][0-9A-Fa-f]?(?:\s|_|$)|\[\d\]\s+remote request)",
     "error": r"ERRORFRAME",
 }
+
+
+def as_identifier(identifier: pl.Expr) -> pl.Expr:
+    """Convert an identifier's digits; more than three make it an extended one.
+
+    Parameters
+    ----------
+    identifier : Expr
+        The digits.
+
+    Returns
+    -------
+    Expr
+        The column ``identifier``; null where it is none.
+    """
+    # a number may begin with a plus sign, a payload and an identifier may not
+    number = identifier.str.to_integer(base=16, dtype=pl.UInt32, strict=False)
+    return (
+        pl.when(identifier.str.starts_with("+"))
+        .then(None)
+        .when(identifier.str.len_bytes() > 3)
+        .then((number & 0x7FFF_FFFF) | 0x8000_0000)
+        .when(number <= 0x7FF)
+        .then(number)
+        .alias("identifier")
+    )
+
+
+def as_time(text: pl.Expr) -> pl.Expr:
+    """Convert a time, in seconds or as a date, with blanks around it.
+
+    Parameters
+    ----------
+    text : Expr
+        The time as it stands between its brackets.
+
+    Returns
+    -------
+    Expr
+        Seconds; null where it is no time.
+    """
+    bare = text.str.strip_chars()
+    date = bare.str.to_datetime("%Y-%m-%d %H:%M:%S%.f", strict=False, time_unit="us")
+    return pl.coalesce(bare.cast(pl.Float64, strict=False), date.dt.epoch("us") / 1e6)
 
 
 def _frame_columns(
     row: pl.Expr, time: pl.Expr, bus: pl.Expr, identifier: pl.Expr, payload: pl.Expr
 ) -> list[pl.Expr]:
     """Convert texts to numbers; whatever does not fit becomes null."""
-    digits, signs = identifier.str.len_bytes(), payload.str.len_bytes()
-    # a number may begin with a plus sign, a payload and an identifier may not
-    number = identifier.str.to_integer(base=16, dtype=pl.UInt32, strict=False)
+    signs = payload.str.len_bytes()
     word = payload.str.to_integer(base=16, dtype=pl.UInt64, strict=False)
-    extended = (number & 0x7FFF_FFFF) | 0x8000_0000
     return [
         row.alias("row"),
         time.alias("t"),
         bus.alias("bus"),
-        pl.when(identifier.str.starts_with("+"))
-        .then(None)
-        .when(digits > 3)
-        .then(extended)
-        .when(number <= 0x7FF)
-        .then(number)
-        .alias("identifier"),
+        as_identifier(identifier),
         pl.when((signs % 2 == 0) & (signs <= 16)).then(signs // 2).cast(pl.UInt8).alias("length"),
         pl.when(signs == 0)
         .then(pl.lit(0, dtype=pl.UInt64))
@@ -153,14 +187,10 @@ def parse_odd(lines: pl.DataFrame) -> pl.DataFrame:
         groups = lines.select(
             "row", pl.col("line").str.extract_groups(pattern).alias("group")
         ).unnest("group")
-        text = pl.col("1").str.strip_chars()
-        seconds = text.cast(pl.Float64, strict=False)
-        date = text.str.to_datetime("%Y-%m-%d %H:%M:%S%.f", strict=False, time_unit="us")
-        time = pl.coalesce(seconds, date.dt.epoch("us") / 1e6)
         frame = groups.select(
             _frame_columns(
                 pl.col("row"),
-                time,
+                as_time(pl.col("1")),
                 pl.col("2"),
                 pl.col("3"),
                 pl.col(payload).str.replace_all(r"[\s.]", ""),
@@ -184,7 +214,7 @@ def reasons(lines: pl.DataFrame) -> dict[str, int]:
     Returns
     -------
     dict of str to int
-        Lines by reason [1]: ``fd``, ``remote``, ``error``, ``unreadable``.
+        Lines by reason [1]: ``remote``, ``error``, ``unreadable``.
     """
     counts, left = {}, lines["line"]
     for reason, pattern in _REASONS.items():

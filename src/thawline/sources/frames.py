@@ -29,10 +29,11 @@ class Frames:
     length : ndarray of uint8, shape (n,)
         Number of payload bytes present [byte].
     data : ndarray of uint8, shape (n, 8) or (n, 64)
-        Payload; bytes past ``length`` are zero [1].
+        Payload; bytes past ``length`` are zero. 64 wide only if a frame of the batch has
+        more than eight bytes [1].
     left_out : mapping of str to int
-        Lines or objects of this batch that are not data frames, by reason: ``fd``,
-        ``remote``, ``error``, ``unreadable`` [1].
+        Lines or objects of this batch that are not data frames, by reason: ``remote``,
+        ``error``, ``unreadable`` [1].
     is_epoch : bool
         Whether ``t`` counts from 1970-01-01 UTC.
     """

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ from thawline.sources.mdf import DATA_FRAME, OTHER_FRAMES, groups_with, opened, 
 from thawline.sources.mdf_soundness import check_lengths
 from thawline.sources.merging import Piece, merged
 from thawline.sources.no_frames import add_counts, no_data_frame
+from thawline.sources.payloads import BYTES_BY_CODE, CLASSIC, WIDEST, cleared, width_for
 
 if TYPE_CHECKING:
     from asammdf import MDF
@@ -22,8 +23,6 @@ if TYPE_CHECKING:
 BATCH, LEAST = 500_000, 20_000
 #: Identifiers have 29 bits; some writers set bit 31 for extended ones.
 _NUMBER = np.uint32(0x1FFF_FFFF)
-#: Payload bytes of a classic frame [byte].
-CLASSIC = 8
 
 
 def read_mdf_frames(
@@ -98,19 +97,16 @@ def _pieces(mdf: MDF, group: int, size: int, buses: dict[str, int]) -> Iterator[
         extended = _field(fields, "IDE", number >> np.uint32(31)).astype(bool)
         data, length = _payload(fields, count)
         channel = _field(fields, "BusChannel", np.ones(count, np.uint8)).astype(np.uint8)
-        flexible = _field(fields, "EDL", np.zeros(count, np.uint8)).astype(bool)
         t = signal.timestamps.astype(np.float64)
         timed = np.isfinite(t)
-        keep = slice(None) if timed.all() and not flexible.any() else timed & ~flexible
+        keep = slice(None) if timed.all() else timed
         yield Piece(
             t=t[keep],
             identifier=((number & _NUMBER) | np.where(extended, EXTENDED, np.uint32(0)))[keep],
             bus=_buses(channel, buses)[keep],
             length=length[keep],
             data=np.ascontiguousarray(data[keep]),
-            left_out=add_counts(
-                {"fd": int(flexible.sum())}, {"unreadable": int((~timed & ~flexible).sum())}
-            ),
+            left_out=add_counts({}, {"unreadable": int((~timed).sum())}),
         )
 
 
@@ -127,17 +123,29 @@ def _field(
 
 
 def _payload(fields: NDArray[np.void], count: int) -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
-    """Give payloads eight bytes wide, zero beyond their length, and lengths."""
+    """Give payloads as wide as the longest needs, zero beyond their length, and lengths."""
     raw = _field(fields, "DataBytes", np.zeros((count, CLASSIC), np.uint8))
     if raw.ndim == 1:  # bytes of one length, as text
         raw = raw.astype(f"V{max(raw.dtype.itemsize, 1)}").view(np.uint8).reshape(count, -1)
-    length = _field(fields, "DataLength", _field(fields, "DLC", np.full(count, raw.shape[1])))
-    short = np.minimum(length, min(CLASSIC, raw.shape[1])).astype(np.uint8)
-    data = np.zeros((count, CLASSIC), np.uint8)
-    width = min(CLASSIC, raw.shape[1])
-    data[:, :width] = raw[:, :width]
-    data[np.arange(CLASSIC) >= short[:, None]] = 0
-    return data, short
+    length = np.minimum(_lengths(fields, count, raw.shape[1]), min(WIDEST, raw.shape[1]))
+    short = length.astype(np.uint8)
+    width = width_for(int(short.max()))
+    data = np.zeros((count, width), np.uint8)
+    there = min(width, raw.shape[1])
+    data[:, :there] = raw[:, :there]
+    return cleared(data, short), short
+
+
+def _lengths(fields: NDArray[np.void], count: int, width: int) -> NDArray[np.integer[Any]]:
+    """Give the lengths that the frames state, in bytes or as a length code."""
+    if f"{DATA_FRAME}.DataLength" in (fields.dtype.names or ()):
+        return _field(fields, "DataLength", None).astype(np.int64)
+    if f"{DATA_FRAME}.DLC" not in (fields.dtype.names or ()):
+        return np.full(count, width)
+    code = np.minimum(_field(fields, "DLC", None), len(BYTES_BY_CODE) - 1).astype(np.intp)
+    flexible = _field(fields, "EDL", np.zeros(count, np.uint8)).astype(bool)
+    length: NDArray[np.intp] = np.array(BYTES_BY_CODE, dtype=np.intp)[code]
+    return np.where(flexible, length, np.minimum(code, CLASSIC))
 
 
 def _buses(channel: NDArray[np.uint8], buses: dict[str, int]) -> NDArray[np.uint8]:

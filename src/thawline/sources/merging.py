@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from thawline.sources.payloads import stacked
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -21,7 +23,7 @@ class Piece:
         Identifiers, as in ``Frames`` [1].
     bus, length : ndarray of uint8, shape (n,)
         Numbers of buses [1] and lengths of payloads [byte].
-    data : ndarray of uint8, shape (n, 8)
+    data : ndarray of uint8, shape (n, 8) or (n, 64)
         Payloads, zero beyond their length [1].
     left_out : mapping of str to int
         What was left out on the way, by reason [1].
@@ -114,7 +116,7 @@ def _in_order(parts: Sequence[Piece], left_out: Mapping[str, int]) -> Piece:
         np.concatenate([part.identifier for part in parts])[order],
         np.concatenate([part.bus for part in parts])[order],
         np.concatenate([part.length for part in parts])[order],
-        np.concatenate([part.data for part in parts])[order],
+        stacked([part.data for part in parts])[order],
         left_out,
     )
 

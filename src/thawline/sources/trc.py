@@ -11,7 +11,8 @@ import polars as pl
 from thawline.errors import SourceError
 from thawline.sources.frames import Frames
 from thawline.sources.lines import read_lines
-from thawline.sources.pattern_log import LinePattern, read_pattern_log
+from thawline.sources.pattern_log import FramePattern, LinePattern, read_pattern_log
+from thawline.sources.payloads import BYTES_BY_CODE, WIDEST
 
 #: Lines in which the header stands [1].
 HEAD_LINES = 100
@@ -22,6 +23,8 @@ _COLUMNS = {
     "N": r"\d+", "O": r"[\d.]+", "T": r"DT", "B": r"(?P<bus>\d+)", "I": r"(?P<id>[0-9A-Fa-f]+)",
     "d": r"[RT]x", "R": r"\S+", "l": r"(?P<n>\d+)", "L": r"(?P<n>\d+)",
 }  # fmt: skip
+#: What stands for frames with a flexible data rate in the place of ``DT``.
+_FLEXIBLE = r"(?:FD|FB|FE|BI)"
 #: The same for versions 1, which have no such header: the columns before the length.
 _FIXED = {
     "1.0": r"\s+(?P<id>[0-9A-Fa-f]+)",
@@ -34,7 +37,6 @@ _DATA = r"(?P<data>(?:\s+[0-9A-Fa-f]{2})*)\s*$"
 _REASONS = {
     "remote": _TIME + r"(?:\s*RR\s|.*\sRTR\s*$)",
     "error": _TIME + r"(?:\s*(?:ER|ST|EC|EV)\s|.*(?:Warng|Error|BUSHEAVY))",
-    "fd": _TIME + r"\s*(?:FD|FB|FE|BI)\s",
     "unreadable": _TIME,
 }
 
@@ -63,11 +65,15 @@ def read_trc(path: Path, *, progress: Callable[[int, int], None] | None = None) 
     head = "\n".join(first.head(HEAD_LINES).fill_null("").to_list())
     stated = {key: value.strip() for key, value in re.findall(r"^;\$(\w+)=(.*)$", head, re.M)}
     version = stated.get("FILEVERSION", "1.0")
+    frames: tuple[FramePattern, ...]
     if version in _FIXED:
-        frame = r"^\s*\d+\)\s+[\d.]+" + _FIXED[version] + r"\s+(?P<n>\d+)" + _DATA
+        frames = (FramePattern(r"^\s*\d+\)\s+[\d.]+" + _FIXED[version] + r"\s+(?P<n>\d+)" + _DATA),)
     elif version.startswith("2.") and "COLUMNS" in stated:
         letters = [letter for letter in stated["COLUMNS"].split(",") if letter != "D"]
         frame = r"^\s*" + r"\s+".join(_COLUMNS.get(letter, r"\S+") for letter in letters) + _DATA
+        sizes = BYTES_BY_CODE if "l" in letters else tuple(range(WIDEST + 1))
+        flexible = frame.replace(_COLUMNS["T"], _FLEXIBLE)
+        frames = (FramePattern(frame, 10), FramePattern(flexible, 10, sizes))
     else:
         raise SourceError(
             f"this is TRC of version {version!r}, which is not read",
@@ -78,5 +84,5 @@ def read_trc(path: Path, *, progress: Callable[[int, int], None] | None = None) 
         start = (float(stated["STARTTIME"]) - EPOCH_DAYS) * DAY_S
     except (KeyError, ValueError):
         start = 0.0
-    pattern = LinePattern(frame, _TIME, TICK_S, max(start, 0.0), reasons=_REASONS)
+    pattern = LinePattern(frames, _TIME, TICK_S, max(start, 0.0), reasons=_REASONS)
     return read_pattern_log(path, pattern, progress=progress)
