@@ -59,6 +59,11 @@ def test_a_drive_or_a_supply_is_not_quiet(path: str, value: float) -> None:
     assert "usual" in other({**QUIET, path: value}).note
 
 
+def test_more_than_a_base_load_is_not_believed() -> None:
+    """2.5 kW out of a quiet pack is something that is not recorded, not computers and lamps."""
+    assert "usual" in other({**QUIET, BATTERY + "CurrentCurrent": -2500.0 / 350.0}).note
+
+
 def test_an_unknown_heater_is_not_quiet() -> None:
     """Where the cabin's heaters are not recorded, no time can be called quiet."""
     values = {path: value for path, value in QUIET.items() if "Cabin" not in path}

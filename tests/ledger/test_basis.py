@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tests.ledger.made import BALANCED, BATTERY, CHARGING, basis_made, recording
+from tests.ledger.made import BALANCED, BATTERY, CHARGING, MOTOR, basis_made, recording
 from thawline.ledger.basis import basis_of, conditioning, is_plugged_in
 from thawline.recording.flows import make_flows
 from thawline.story.story import Span, Story
@@ -25,6 +25,12 @@ def test_the_story_knows_the_drive_where_no_speed_is_recorded() -> None:
     story = Story("made", (), (Span("driving", 1000.0, 2000.0, None, "it moved"),))
     basis = basis_of(made, make_flows(made), story)
     assert int(basis.moves.sum()) == 1000
+
+
+def test_power_at_the_shaft_is_a_drive_where_no_speed_is_recorded() -> None:
+    """Without a speed, mechanical power of the drive units says when the car moved."""
+    made = recording({**BALANCED, MOTOR + "Power": lambda t: np.where(t < 600.0, 8.0, 0.0)})
+    assert int(basis_made(made).moves.sum()) == pytest.approx(600, abs=1)
 
 
 def test_a_state_holds_its_last_value() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from thawline.ledger.bridging import bridge, change_over, holes
+from thawline.ledger.bridging import DOUBTED, STOOD_STILL, bridge, change_over, holes
 
 
 def test_holes_are_runs() -> None:
@@ -38,12 +38,32 @@ def test_one_side_is_held() -> None:
 
 
 def test_a_power_that_never_moved_stays_a_little_uncertain() -> None:
-    """A constant power bridges to itself, with a few per cent of doubt."""
+    """A constant power bridges to itself; the longer the hole, the larger the doubt."""
+    shares = []
+    for width in (10, 100, 3000):
+        values = np.full(5000, 3.0)
+        values[100 : 100 + width] = np.nan
+        filled, found = bridge(values)
+        np.testing.assert_allclose(filled, 3.0)
+        shares.append(found[0].sigma_kW / 3.0)
+    assert 0.0 < shares[0] < 0.01
+    assert 0.03 < shares[1] < 0.06
+    assert 0.35 < shares[2] < 0.41
+
+
+def test_what_is_known_of_a_hole_counts() -> None:
+    """A doubted bridge is wide; where nothing went on there is no bridge at all."""
     values = np.full(500, 3.0)
     values[100:200] = np.nan
-    filled, found = bridge(values)
-    np.testing.assert_allclose(filled, 3.0)
-    assert 0.0 < found[0].sigma_kW < 0.2
+    known_of = np.zeros(500, dtype=np.int8)
+    known_of[100:200] = DOUBTED
+    filled, found = bridge(values, 1.0, known_of)
+    assert filled[150] == 3.0
+    assert found[0].sigma_kW == pytest.approx(1.8)
+    known_of[100:200] = STOOD_STILL
+    filled, found = bridge(values, 1.0, known_of)
+    assert filled[150] == 0.0
+    assert found[0].sigma_kW == pytest.approx(0.6)
 
 
 def test_the_stated_width_is_right_for_a_random_walk() -> None:

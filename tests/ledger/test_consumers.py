@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
 
-from tests.ledger.made import BALANCED, BATTERY, MOTOR, ledger_of, line_of, recording
+from tests.ledger.made import BALANCED, BATTERY, ledger_of, line_of, recording
 from thawline.ledger.ledger import Line
 from thawline.vehicle.vehicle import DriveUnits, Pack, Vehicle
 
@@ -91,24 +90,3 @@ def test_a_pack_heater_counts_among_other_loads() -> None:
     found = line("other-loads", {**BALANCED, BATTERY + "Heater.Power": 2000.0})
     assert found.kWh == pytest.approx(2.4)
     assert "pack's own heater (2.00 kWh)" in found.note
-
-
-def test_driving_counts_net_of_regeneration() -> None:
-    """9 kW at the wheels for half an hour, 4.5 kW back for a quarter, at 90 %."""
-    values = {
-        **BALANCED,
-        "Speed": 50.0,
-        MOTOR + "Power": lambda t: np.select([t < 1800.0, t < 2700.0], [9.0, -4.5], 0.0),
-    }
-    found = line("other-loads", values)
-    assert found.kWh == pytest.approx(0.4 + 4.5 / 0.9 - 1.125 * 0.9, abs=0.01)
-    assert found.origin == "derived"
-    assert "driving" in found.note
-
-
-def test_an_unrecorded_drive_is_assumed_by_its_distance() -> None:
-    """50 km without motor power: 10 ± 3.5 kWh by a usual 0.20 kWh/km (common practice)."""
-    found = line("other-loads", {**BALANCED, "Speed": 50.0})
-    assert (found.kWh, found.origin) == (pytest.approx(10.4), "assumed")
-    assert found.plus_minus_kWh == pytest.approx(3.5, rel=0.01)
-    assert "50.0 km" in found.note

@@ -134,3 +134,12 @@ def test_noise_does_not_inflate_both_sides_of_the_pack() -> None:
     ledger = ledger_of(recording(values))
     assert line_of(ledger, "pack-in").kWh == pytest.approx(0.0, abs=0.02)
     assert line_of(ledger, "pack-out").kWh == pytest.approx(0.0, abs=0.02)
+
+
+def test_a_hole_may_have_gone_either_way() -> None:
+    """A pack that charged on both sides of a hole may have given in it, and is said to."""
+    sure = ledger_of(recording(BALANCED, accuracies=WELL))
+    torn = ledger_of(recording(BALANCED, accuracies=WELL, gaps=(Gap(600.0, 1800.0),)))
+    assert line_of(sure, "pack-out").plus_minus_kWh < 1e-6
+    assert line_of(torn, "pack-out").plus_minus_kWh > 0.02
+    assert line_of(torn, "pack-out").kWh == pytest.approx(0.0, abs=1e-9)

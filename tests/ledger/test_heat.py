@@ -33,7 +33,8 @@ def test_every_line_in_closed_form() -> None:
     assert kWh["drive-unit-heating"] == pytest.approx(1.5)
     assert kWh["stored-in-pack"] == pytest.approx(400.0 * 10.0 / 3600.0, rel=1e-3)
     assert kWh["pack-to-ambient"] == pytest.approx(10.0 * 5.0 / 1e3, rel=0.01)
-    assert kWh["stored-elsewhere"] == pytest.approx(20.0 * 0.95 * 40.0 / 3600.0, rel=1e-3)
+    metal, fluid = 20.0 * 40.0 / 3600.0, 8.0 * 3.4 * 0.55 * 40.0 / 3600.0
+    assert kWh["stored-elsewhere"] == pytest.approx(metal + fluid, rel=0.02)
     assert kWh["coolant-into-pack"] is None
     assert kWh["unaccounted"] == pytest.approx(
         kWh["drive-unit-heating"]
@@ -56,6 +57,17 @@ def test_a_pack_heater_makes_heat_too() -> None:
     made = line_of(ledger, "drive-unit-heating", heat=True)
     assert made.kWh == pytest.approx(2.0)
     assert "0.50 kWh of the pack's own heater" in made.note
+
+
+def test_a_heater_that_is_not_recorded_makes_the_heat_unknown() -> None:
+    """A car whose drive units do not heat, and whose heater nobody records: not zero, unknown."""
+    car = Vehicle("Petrel", Pack(58.0, 96), DriveUnits(0))
+    values = {p: v for p, v in VALUES.items() if "StandstillHeat" not in p}
+    ledger = ledger_of(recording(values, vehicle=car))
+    assert line_of(ledger, "drive-unit-heating").kWh == 0.0
+    assert line_of(ledger, "drive-unit-heating", heat=True).kWh is None
+    assert line_of(ledger, "unaccounted", heat=True).plus_minus_kWh > 1.0
+    assert "not recorded" in line_of(ledger, "other-loads").note
 
 
 def test_without_a_pack_temperature_it_cannot_be_closed() -> None:

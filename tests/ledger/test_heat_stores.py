@@ -1,19 +1,14 @@
-"""Heat kept in pack, metal and coolant."""
+"""Heat kept in the pack."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
-from tests.ledger.made import BATTERY, MOTOR, basis_made, recording
-from thawline.ledger.heat_stores import (
-    glycol_fraction,
-    pack_capacity,
-    stored_elsewhere_entry,
-    stored_in_pack_entry,
-)
+from tests.ledger.made import BATTERY, basis_made, recording
+from thawline.ledger.heat_stores import glycol_fraction, pack_capacity, stored_in_pack_entry
 from thawline.ledger.uncertain import deviation, nominal
-from thawline.vehicle.vehicle import Coolant, DriveUnits, Pack, Vehicle
+from thawline.vehicle.vehicle import Coolant, Pack, Vehicle
 
 
 def warming(begin: float, by: float):
@@ -40,50 +35,8 @@ def test_a_pack_that_nobody_weighed_is_wide() -> None:
     assert "usual" in note
 
 
-def test_metal_and_coolant() -> None:
-    """Two units of 20 kJ/K whose windings rise by 40 K, and 10 l of coolant by 30 K."""
-    car = Vehicle(
-        "Gannet",
-        Pack(72.0),
-        DriveUnits(2, heat_capacity_kJ_per_K=20.0),
-        coolant=Coolant(0.5, 10.0),
-    )
-    values = {
-        MOTOR + "Front.Temperature": warming(-10.0, 40.0),
-        MOTOR + "Rear.Temperature": warming(-10.0, 40.0),
-        BATTERY + "Coolant.InletTemperature": warming(-10.0, 30.0),
-        BATTERY + "Coolant.OutletTemperature": warming(-10.0, 30.0),
-    }
-    entry = stored_elsewhere_entry(basis_made(recording(values, vehicle=car)))
-    metal = 2 * 20.0 * 0.95 * 40.0 / 3600.0
-    fluid = 10.0 * 3.45 * 30.0 / 3600.0  # 1.077 kg/l times 3.2 kJ/(kg*K), near 5 degC
-    assert nominal(entry.kWh) == pytest.approx(metal + fluid, rel=0.01)
-
-
-def test_a_winding_that_is_still_heated_is_ahead_of_the_metal() -> None:
-    """While kilowatts heat the winding, its rise says less of the metal's, less surely."""
-    rise = {MOTOR + "Rear.Temperature": warming(-10.0, 40.0)}
-    ends_hot = lambda t: np.where(t > 600.0, 3.4, 0.0)  # noqa: E731  # used once
-    still = stored_elsewhere_entry(basis_made(recording(rise)))
-    hot = stored_elsewhere_entry(
-        basis_made(recording({**rise, MOTOR + "StandstillHeat": ends_hot}))
-    )
-    assert nominal(hot.kWh) == pytest.approx(6.0 / 40.0 * nominal(still.kWh), rel=0.01)
-    assert deviation(hot.kWh) / nominal(hot.kWh) > deviation(still.kWh) / nominal(still.kWh)
-
-
-def test_coolant_at_the_motor_is_no_winding() -> None:
-    """The coolant's temperature at the motor is not taken for a drive unit's."""
-    values = {MOTOR + "EngineCoolant.Temperature": warming(-10.0, 30.0)}
-    entry = stored_elsewhere_entry(basis_made(recording(values)))
-    assert entry.note == "9 l of coolant"
-
-
-def test_nothing_recorded_is_unknown_but_wide() -> None:
-    """Without any temperature of them the line is unknown, and may be large."""
-    entry = stored_elsewhere_entry(basis_made(recording({BATTERY + "CurrentCurrent": 0.0})))
-    assert entry.kWh is None
-    assert entry.could_be_kWh > 0.3
+def test_without_a_thermometer_it_is_unknown() -> None:
+    """No thermometer in the pack, no heat kept in it."""
     pack = stored_in_pack_entry(basis_made(recording({BATTERY + "CurrentCurrent": 0.0})))
     assert pack.kWh is None
 

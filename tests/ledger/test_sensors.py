@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.ledger.made import BATTERY, CHARGING, MOTOR, channel, recording
-from thawline.ledger.sensors import ROOT_12, rounding, sensors_of, usual_accuracy
+from thawline.ledger.sensors import ROOT_12, rounding, sensors_of, step_of, usual_accuracy
 from thawline.ledger.uncertain import deviation
 from thawline.physics.constants import read_table
 from thawline.quantities import Accuracy
@@ -60,3 +60,15 @@ def test_rounding_averages_out_where_the_value_moves() -> None:
 def test_states_have_no_accuracy() -> None:
     """A state is not a sensor."""
     assert not sensors_of(recording({CHARGING + "IsCharging": 1.0})).gain
+
+
+def test_a_step_from_few_values() -> None:
+    """Two values tell a step by their distance, one by what it is a multiple of."""
+    path = BATTERY + "Temperature.Min"
+    two = channel(path, lambda t: np.where(t < 1800, -7.0, -6.5))
+    assert two.resolution == 0.0
+    assert step_of(two) == 0.5
+    assert step_of(channel(path, -7.0)) == 1.0
+    assert step_of(channel(path, -7.25)) == 0.25
+    assert step_of(channel(path, 0.0)) == 0.0
+    assert step_of(channel(MOTOR + "Rear.StandstillHeat", 3.0)) == 0.0

@@ -59,6 +59,55 @@ def test_direct_current_from_outside_has_no_loss_in_the_car() -> None:
     assert line_of(ledger, "supply").kWh == pytest.approx(14.0)
 
 
+def test_alternating_then_direct_current() -> None:
+    """Half an hour at the wall, half at a direct-current charger: only the first half loses.
+
+    6 kW at 92 % lose 0.24 kWh; the 14 kW that come direct lose nothing in the car, though the
+    car's own charger gives nothing meanwhile.
+    """
+
+    def first(value: float):
+        return lambda t: np.where(t < 1800.0, value, 0.0)
+
+    def second(value: float):
+        return lambda t: np.where(t < 1800.0, 0.0, value)
+
+    values = {
+        AMPS: first(25.0),
+        VOLTS: first(240.0),
+        CHARGING + "OutputPower": first(5.52),
+        CHARGING + "ChargeCurrent.DC": second(40.0),
+        CHARGING + "ChargeVoltage.DC": second(350.0),
+        BATTERY + "CurrentCurrent": lambda t: np.where(t < 1800.0, 5.52e3 / 350.0, 40.0),
+        BATTERY + "CurrentVoltage": 350.0,
+    }
+    ledger = ledger_of(recording(values))
+    assert line_of(ledger, "supply").kWh == pytest.approx(10.0, rel=1e-3)
+    assert line_of(ledger, "charger-loss").kWh == pytest.approx(0.24, abs=0.01)
+    assert "passes the car's own charger by" in line_of(ledger, "charger-loss").note
+    assert ledger.feed is not None
+    assert np.mean(ledger.feed.supply_to["pack"][2000:]) == pytest.approx(14.0)
+
+
+def test_alternating_current_that_is_not_recorded_is_not_zero() -> None:
+    """Only direct current is recorded, and is none, yet the charger in the car gives 5.52 kW."""
+    values = {
+        CHARGING + "ChargeCurrent.DC": 0.0,
+        CHARGING + "ChargeVoltage.DC": 0.0,
+        CHARGING + "OutputPower": 5.52,
+    }
+    line = line_of(ledger_of(recording(values)), "supply")
+    assert (line.kWh, line.origin) == (pytest.approx(6.0), "assumed")
+
+
+def test_a_usual_efficiency_falls_at_low_power() -> None:
+    """At 1.4 kW a charger's own needs weigh: 0.92 less 0.08 kW times (1/1.4 - 1/4)."""
+    values = {AMPS: 12.0, VOLTS: 120.0}
+    line = line_of(ledger_of(recording(values)), "charger-loss")
+    share = 0.92 - 0.08 * (1 / 1.44 - 1 / 4.0)
+    assert line.kWh == pytest.approx(1.44 * (1.0 - share), rel=1e-3)
+
+
 def test_three_phases_add_up() -> None:
     """Three phases of 16 A at 230 V give 11.04 kW; sensors of each phase err on their own."""
     values = {f"{CHARGING}ChargeCurrent.Phase{n}": 16.0 for n in (1, 2, 3)}

@@ -12,7 +12,7 @@ from thawline.ledger.uncertain import UFloat, cause, deviation, nominal, prior
 #: At least so long must the car have been quiet for its base load to be read [s].
 QUIET_S = 60.0
 #: A base load is believed within these bounds [kW].
-LEAST_KW, MOST_KW = 0.02, 3.0
+LEAST_KW, MOST_KW = 0.02, 1.2
 #: A consumer counts as off below this [kW].
 OFF_KW = 0.05
 

@@ -119,6 +119,9 @@ def _moves(recording: Recording, flows: Flows, story: Story) -> NDArray[np.bool_
     if known is not None:
         return known
     driven = np.zeros(len(flows.t), dtype=bool)
+    drive = flows.flows.get("driving")
+    if drive is not None:
+        driven |= np.nan_to_num(np.abs(drive.kW)) > ON_KW
     for span in story.spans:
         if span.lane == "driving":
             driven |= (flows.t >= span.from_s) & (flows.t <= span.to_s)

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import numpy as np
+
 from thawline.ledger.basis import Basis
 from thawline.ledger.consumers import cabin_entry, heating_entry, other_entry
-from thawline.ledger.energy import energy
+from thawline.ledger.energy import HOUR_S, energy
 from thawline.ledger.entry import Entry, unknown
 from thawline.ledger.ledger import ELECTRICAL
 from thawline.ledger.sensed import ticks_per_sample
@@ -21,6 +23,8 @@ from thawline.ledger.uncertain import around
 
 #: Lines that give; all others but ``unaccounted`` take.
 GIVES = ("supply", "pack-out")
+#: Share of a hole's uncertainty that may have gone either way [1].
+EITHER_WAY = 0.5
 
 
 def _pack_entries(basis: Basis) -> tuple[Entry, Entry]:
@@ -32,7 +36,10 @@ def _pack_entries(basis: Basis) -> tuple[Entry, Entry]:
     gained = energy(power, basis.sensors, into)
     given = energy(power, basis.sensors, out)
     hidden = swings(basis)
-    both = around(hidden.kWh, hidden.sigma_kWh)
+    # what is not known of a hole may have gone in and out of the pack alike
+    unseen = sum((hole.sigma_kW * (hole.last - hole.first)) ** 2 for hole in power.holes)
+    unseen_kWh = EITHER_WAY * float(np.sqrt(unseen)) * power.step_s / HOUR_S
+    both = around(hidden.kWh, float(np.hypot(hidden.sigma_kWh, unseen_kWh)))
     return (
         Entry("pack-in", gained.kWh + both, power.origin, power.note, gained.bridged_kWh),
         Entry("pack-out", both - given.kWh, power.origin, power.note, 0.0 - given.bridged_kWh),

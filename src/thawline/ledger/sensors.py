@@ -20,6 +20,8 @@ from thawline.recording.recording import Channel, Recording
 
 #: Rounding to steps of q spreads evenly: its standard deviation is q over this [1].
 ROOT_12 = float(np.sqrt(12.0))
+#: Units of what moves slowly; a power may well have only the values on and off.
+SLOW_UNITS = ("degC", "percent")
 #: Steps that sensors usually show, the coarsest first [unit].
 USUAL_STEPS = (1.0, 0.5, 0.25, 0.1, 0.05, 0.01)
 
@@ -63,7 +65,7 @@ def usual_accuracy(path: str) -> Accuracy:
 
 
 def step_of(channel: Channel) -> float:
-    """Find the step that a sensor shows, also where it shows only one or two values.
+    """Find the step of a slow sensor, also where it shows only one or two values.
 
     Parameters
     ----------
@@ -73,11 +75,11 @@ def step_of(channel: Channel) -> float:
     Returns
     -------
     float
-        Its resolution; where its samples are too few to tell one, the distance of the two
-        values that it shows, or the coarsest usual step that its one value is a multiple of
-        [unit].
+        Its resolution; where a temperature or a percentage shows too few values to tell one,
+        the distance of the two that it shows, or the coarsest usual step that its one value
+        is a multiple of [unit].
     """
-    if channel.resolution > 0.0 or len(channel.t) < 2:
+    if channel.resolution > 0.0 or len(channel.t) < 2 or channel.unit not in SLOW_UNITS:
         return channel.resolution
     levels = np.unique(np.round(channel.values, 9))
     if len(levels) in (2, 3):
@@ -103,13 +105,12 @@ def rounding(channel: Channel) -> float:
         Standard uncertainty: that of one rounding, less by the number of readings that
         differ, weighted with how long each stood still [unit].
     """
-    step = step_of(channel)
-    if step <= 0.0 or len(channel.t) < 2:
-        return step / ROOT_12
+    if channel.resolution <= 0.0 or len(channel.t) < 2:
+        return channel.resolution / ROOT_12
     ends = np.append(np.flatnonzero(np.diff(channel.values) != 0.0), len(channel.t) - 1)
     stood = np.diff(channel.t[ends], prepend=channel.t[0])
     length = max(float(channel.t[-1] - channel.t[0]), 1e-9)
-    return step / ROOT_12 * float(np.sqrt(np.sum((stood / length) ** 2)))
+    return channel.resolution / ROOT_12 * float(np.sqrt(np.sum((stood / length) ** 2)))
 
 
 def sensors_of(recording: Recording) -> Sensors:
