@@ -87,6 +87,25 @@ def several(steps: Steps, times: int) -> Steps:
     return Steps(F, G, Q)
 
 
+def target_weights(structure: Structure) -> Array:
+    """Tell how the coldest cell follows from the states.
+
+    Parameters
+    ----------
+    structure : Structure
+        The model's lumps.
+
+    Returns
+    -------
+    ndarray of float64, shape (n,)
+        Weights [1].
+    """
+    weights = np.zeros(len(structure.states))
+    for lump in structure.target:
+        weights[structure.states.index(lump)] = 1.0 / len(structure.target)
+    return weights
+
+
 def _root(Q: Array) -> Array:
     values, vectors = np.linalg.eigh(Q)
     return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :])
@@ -99,7 +118,7 @@ def _charging(
     above = np.maximum(coldest - habits.charging_degC, 0.0)
     limit = habits.charging.allowed_kW(above) * habits.charging_slope
     if now.ceiling_kW is None:
-        charge = np.where(there, limit, 0.0)
+        charge = np.where(there, np.minimum(limit, setting("unknown_supply_kW")), 0.0)
         return charge, np.where(there, (loads + charge) / habits.efficiency, 0.0)
     left = habits.efficiency * now.ceiling_kW - loads
     charge = np.where(there, np.clip(left, 0.0, limit), 0.0)
@@ -138,7 +157,7 @@ def run_ahead(
         Coldest cell, charging and supply over time; an hour in short steps, then longer ones.
     """
     structure, p = car.structure, to_values(car.structure.parameters, members.z)
-    shares = np.array([now.flow_share, 1.0])
+    shares = np.array([now.still_share, now.flow_share])
     fine = setting("fine_step_s")
     short = steps_of(structure, p, shares, car.usual_heat_kW, fine)
     times = int(setting("coarse_step_s") / fine)
@@ -148,14 +167,14 @@ def run_ahead(
     ]
     x, t = members.states, now.now_s
     k, n, m = x.shape
-    target = structure.states.index("coldest" if "coldest" in structure.lumps else structure.pack[-1])
+    target = target_weights(structure)
     metal = structure.states.index(structure.hot[0]) if structure.hot else None
     rise = p["winding.rise"][:, None] if "winding.rise" in p else np.zeros((k, 1))
     has_winding = metal is not None and "metal" in structure.seen
     wander = np.zeros((k, m))
     off = np.zeros((k, m), dtype=np.bool_)
     drive = np.full((k, m), now.drive_kW if now.heat == "on" else 0.0)
-    when, cold, charged, drew = [t], [x[:, target]], [], []
+    when, cold, charged, drew = [t], [target @ x], [], []
     inputs = np.zeros((k, len(INPUTS), m))
     inputs[:, INPUTS.index("outside")] = car.outside_degC
     spared_level = now.full_kW if has_winding else now.drive_kW
@@ -166,7 +185,7 @@ def run_ahead(
         pumps = habits.pump_from_s
         for _ in range(count):
             i = len(charged)
-            off |= x[:, target] >= habits.heats_until_degC
+            off |= target @ x >= habits.heats_until_degC
             on = ~off & (t >= habits.heats_from_s)
             there = t >= habits.supply_from_s
             wander = keep * wander + stir * rng.standard_normal((k, m))
@@ -182,7 +201,7 @@ def run_ahead(
                 drive = np.where(there, np.clip(rest - now.heater_kW, 0.0, drive), drive)
             heater = np.where(on, now.heater_kW * habits.heat_factor, 0.0)
             loads = drive + heater + cabin_kW[i] + now.base_kW
-            charge, drawn = _charging(now, habits, there, x[:, target], loads)
+            charge, drawn = _charging(now, habits, there, target @ x, loads)
             into = habits.efficiency * drawn - loads
             inputs[:, 0], inputs[:, 1], inputs[:, 3] = drive, heater, cabin_kW[i]
             inputs[:, 2] = car.cell_heat_per_kW2 * into**2
@@ -195,7 +214,7 @@ def run_ahead(
             x = moved + noise
             t += step_s
             when.append(t)
-            cold.append(x[:, target])
+            cold.append(target @ x)
             charged.append(charge)
             drew.append(drawn)
     charged.append(charged[-1])

@@ -92,6 +92,8 @@ class LearnedLimits:
         Its standard deviation for a new morning [K].
     heat_kW : float or None
         Usual heat [kW].
+    flow_share : float or None
+        Usual coolant flow while heating, over the reference [1].
     mornings : int
         Recordings that it was learned from [1].
     """
@@ -101,6 +103,7 @@ class LearnedLimits:
     heat_until_degC: float | None
     heat_until_sd_K: float
     heat_kW: float | None
+    flow_share: float | None
     mornings: int
 
 

@@ -13,12 +13,14 @@ from thawline.forecast.allowed import TemperatureLimit, usual_limit
 from thawline.forecast.settings import setting
 from thawline.recording.flows import make_flows
 from thawline.recording.recording import Recording
+from thawline.story import names
 from thawline.story.gates import Gate
 from thawline.story.scene import Scene
 from thawline.story.tell import Acts, find_acts
 from thawline.story.thresholds import threshold
 from thawline.vehicle.vehicle import Vehicle
 from thawline.warmup.edges import edges, step_of
+from thawline.warmup.settings import setting as model_setting
 
 Array = NDArray[np.float64]
 COLD = (
@@ -142,6 +144,14 @@ def _heat_ended(acts: Acts) -> float | None:
     return None
 
 
+def _middle(values: Array | None) -> list[float]:
+    """Give the median of what is known and runs, or nothing."""
+    if values is None:
+        return []
+    running = values[np.nan_to_num(values) > setting("on_kW")]
+    return [float(np.median(running))] if len(running) else []
+
+
 def learn(recordings: Sequence[Recording]) -> LearnedLimits | None:
     """Learn a vehicle's limits and habits from earlier recordings.
 
@@ -161,6 +171,7 @@ def learn(recordings: Sequence[Recording]) -> LearnedLimits | None:
     shown: dict[str, list[_Shown]] = {"regeneration": [], "charging": []}
     ended: list[float] = []
     heats: list[float] = []
+    flows: list[float] = []
     for recording in recordings:
         acts = find_acts(recording, make_flows(recording))
         gates = {"regeneration": acts.regeneration_gate, "charging": acts.charge_gate}
@@ -171,14 +182,18 @@ def learn(recordings: Sequence[Recording]) -> LearnedLimits | None:
         if (end := _heat_ended(acts)) is not None:
             ended.append(end)
         heat = acts.heated.kW
-        if heat is not None and acts.heated.stretches:
+        if acts.heated.stretches:
             longest = max(acts.heated.stretches, key=lambda s: s.last - s.first)
-            heats.append(float(np.nanmedian(heat[longest.first : longest.last + 1])))
+            part = slice(longest.first, longest.last + 1)
+            flow = acts.scene.signal(names.COOLANT_FLOW)
+            heats += _middle(None if heat is None else heat[part])
+            flows += _middle(None if flow is None else flow[part])
     return LearnedLimits(
         _learn_limit(vehicle, "regeneration", shown["regeneration"]),
         _learn_limit(vehicle, "charging", shown["charging"]),
         float(np.mean(ended)) if ended else None,
         _spread(ended, setting("heat_until_learned_K")) if ended else 0.0,
         float(np.median(heats)) if heats else None,
+        float(np.median(flows)) / model_setting("flow_reference_l_per_min") if flows else None,
         len(recordings),
     )

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.errors import RequestError
-from thawline.forecast.ahead import Car, run_ahead
+from thawline.forecast.ahead import Car, run_ahead, target_weights
 from thawline.forecast.allowed import LearnedLimits
 from thawline.forecast.cabin_ahead import run_cabin_ahead
 from thawline.forecast.forecast import Fan, Forecast
@@ -128,8 +128,7 @@ def look_ahead(
     now = read_situation(recording, flows, acts, case, limits, now_s)
     members = _members(case, structure, warmup, now_s, rng)
     p = to_values(structure.parameters, members.z)
-    target = "coldest" if "coldest" in structure.lumps else structure.pack[-1]
-    coldest = members.states[:, structure.states.index(target)]
+    coldest = target_weights(structure) @ members.states
     windings = None
     if "metal" in structure.seen and structure.hot:
         rise = p["winding.rise"][:, None] * now.drive_kW * (now.heat == "on")

@@ -123,7 +123,8 @@ def _thaw(outlook: Outlook, rng: np.random.Generator) -> PointAhead | None:
         return point_past(kind, come.t_s, come.because)
     if float(np.mean(now > level)) > 0.98:
         return None
-    times = first_crossing(paths.t, paths.coldest, level + unsure * rng.standard_normal(now.shape))
+    levels = level + np.hypot(unsure, setting("passing_K")) * rng.standard_normal(now.shape)
+    times = first_crossing(paths.t, paths.coldest, levels)
     return point_ahead(kind, times, f"The coldest cell is at {float(np.median(now)):.1f} °C.")
 
 
@@ -195,4 +196,13 @@ def tell_points(
     found = [_regeneration(outlook)]
     found += [_at_kW(outlook, level) for level in levels_kW]
     found += [_thaw(outlook, rng), _charging(outlook), _full_power(outlook), _comfort(outlook, rng)]
-    return tuple(point for point in found if point is not None)
+    return tuple(_stretched(p, outlook.now.now_s, rng) for p in found if p is not None)
+
+
+def _stretched(point: PointAhead, now_s: float, rng: np.random.Generator) -> PointAhead:
+    """Stretch what is left by what any model lacks, a little and each member its own way."""
+    if point.is_past:
+        return point
+    factor = np.exp(setting("lacking_share") * rng.standard_normal(len(point.times_s)))
+    times = now_s + (point.times_s - now_s) * factor
+    return point_ahead(point.kind, times, point.because, point.level_kW)

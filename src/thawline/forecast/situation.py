@@ -72,7 +72,9 @@ class Situation:
     base_kW : float
         Other loads [kW].
     flow_share : float
-        Coolant flow over the usual one, while heating [1].
+        Coolant flow over the reference, while the pump runs [1].
+    still_share : float
+        The same now, if it stands although there is heat [1].
     pump_stopped : bool
         Whether the pump stands although there is heat.
     comfortable_degC : float
@@ -103,6 +105,7 @@ class Situation:
     cabin_kW: float
     base_kW: float
     flow_share: float
+    still_share: float
     pump_stopped: bool
     comfortable_degC: float
     assumes: tuple[str, ...]
@@ -163,12 +166,11 @@ def _supply(acts: Acts, case: Case, flows: Flows) -> tuple[str, float, float | N
     scene, i = acts.scene, len(acts.scene.t) - 1
     now = float(scene.t[i])
     offer = acts.supplied.offer
-    found = offer.ceiling_kW(i)
-    if found is None and offer.supply_kW is not None:
-        known = offer.supply_kW[~np.isnan(offer.supply_kW)]
-        top = float(known[-1]) if len(known) else offer.rated_kW
-    else:
-        top = offer.rated_kW if found is None else found[0]
+    top = offer.rated_kW
+    offered = np.zeros(0) if offer.supply_kW is None else offer.supply_kW
+    known = offered[~np.isnan(offered)]
+    if len(known):  # slow signals may be silent in the last tick
+        top = float(known[-1]) if top is None else min(top, float(known[-1]))
     supply = flows.flows.get("supply")
     drawn = 0.0 if supply is None else _recent(flows.t, np.nan_to_num(supply.kW), now)
     if top is None and drawn > setting("on_kW") and supply is not None:
@@ -177,6 +179,9 @@ def _supply(acts: Acts, case: Case, flows: Flows) -> tuple[str, float, float | N
     if not present:
         unknown = supply is None and acts.supplied.cable is None and offer.amps is None
         return ("unknown" if unknown else "none"), 0.0, top, 0.0
+    if supply is not None:  # in a silence of the log the last word counts
+        known = np.flatnonzero(~np.isnan(supply.kW))
+        now = float(scene.t[known[-1]]) if len(known) else now
     gone = now - float(scene.t[present[-1].last])
     if gone <= 3.0:
         return "there", 0.0, top, drawn
@@ -193,6 +198,24 @@ def _hottest(recording: Recording, now_s: float) -> float | None:
             part = channel.values[(channel.t > now_s - HOT_SPOT_S) & (channel.t <= now_s)]
             found += [float(part.max())] if len(part) else []
     return max(found) if found else None
+
+
+def _flow(case: Case, limits: LearnedLimits | None, *, heating: bool) -> tuple[float, float]:
+    """Give the flow while the pump runs, and the flow now; both over the reference."""
+    grid = case.grid
+    if not grid.flow_known:
+        return 1.0, 1.0
+    shares, heat = grid.flows[grid.level], grid.inputs[:, 0] + grid.inputs[:, 1]
+    running = shares[(heat > setting("on_kW")) & (shares > 0.0)]
+    now = float(shares[-3:].mean())
+    if not len(running):
+        learned = None if limits is None else limits.flow_share
+        usual = learned or 1.0
+        return usual, usual if not heating else now
+    usual = float(np.median(running[-60:]))
+    if not heating:
+        return usual, usual
+    return (usual, now) if now < setting("stopped_share") * usual else (now, now)
 
 
 def _last(recording: Recording, path: str, now_s: float) -> float | None:
@@ -293,20 +316,16 @@ def read_situation(
     )  # fmt: skip
     warm = hottest is not None and hottest > setting("spared_from_degC")
     spared = less and warm and not shares
-    flow = 1.0
-    if case.grid.usual_flow is not None:
-        flow = float(case.grid.flows[case.grid.level[-3:]].mean())
-    stopped = case.grid.usual_flow is not None and state == "on" and flow < 0.15 and not young
+    flow, still = _flow(case, limits, heating=state == "on")
+    stopped = still < setting("stopped_share") * flow and not young
     if stopped:
         said.append("The coolant stands although there is heat: the pump may have failed.")
-    elif state != "on" or flow < 0.15:
-        flow = 1.0
     return Situation(
         now_s, state, drive, heater, full, sigma,
         _wander(t, case.sources.total_kW, now_s), off_for, hottest, spared,
         _last(recording, names.CONDITIONING_TARGET, now_s), supply, lost_for, ceiling, drawn,
         vehicle.charger.efficiency or _efficiency(flows), shares, charging, cabin_on, cabin_kW,
-        base, flow, stopped, _comfort(recording, now_s), tuple(said),
+        base, flow, still, stopped, _comfort(recording, now_s), tuple(said),
     )  # fmt: skip
 
 

@@ -59,7 +59,7 @@ class Case:
     @property
     def has_flow(self) -> bool:
         """Whether conductances can follow a coolant flow."""
-        return self.grid.usual_flow is not None or bool((self.grid.flows == 0.0).any())
+        return self.grid.flow_known or bool((self.grid.flows == 0.0).any())
 
 
 def make_case(recording: Recording, flows: Flows, story: Story, until_s: float) -> Case:

@@ -77,7 +77,7 @@ def fit_structure(
     ndarray of float64, shape (p, p)
         Its covariance [1].
     """
-    mean, covariance = prior_for(structure, case.vehicle, prior, case.grid.usual_flow)
+    mean, covariance = prior_for(structure, case.vehicle, prior)
     start = mean.copy()
     if near is not None:
         before = dict(zip(near[0].parameters, near[1], strict=True))

@@ -25,6 +25,8 @@ COLD_PATHS = (
     BATTERY + "Temperature.Max",
 )
 OUTSIDE = "Exterior.AirTemperature"
+#: Index of the level at which the coolant stands [1].
+STILL = -1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +44,9 @@ class Grid:
     level : ndarray of intp, shape (n,)
         Which flow level holds in each step [1].
     flows : ndarray of float64, shape (m,)
-        Flow levels, over the usual flow [1].
-    usual_flow : float or None
-        The flow that is usual while the pump runs; None if none is recorded [l/min].
+        Flow levels, over the reference flow [1].
+    flow_known : bool
+        Whether a flow is recorded.
     usual_heat_kW : float
         Mean heat while heating, for the scale of noise [kW].
     heat_so_far_kWh : float
@@ -60,7 +62,7 @@ class Grid:
     inputs: Array
     level: NDArray[np.intp]
     flows: Array
-    usual_flow: float | None
+    flow_known: bool
     usual_heat_kW: float
     heat_so_far_kWh: float
     begins_warm: bool
@@ -157,23 +159,24 @@ def cell_heat_kW(recording: Recording, flows: Flows) -> Array:
 
 def _flow_levels(
     recording: Recording, flows: Flows, ends: Array, step_s: float, heat: Array
-) -> tuple[NDArray[np.intp], Array, float | None]:
+) -> tuple[NDArray[np.intp], Array, bool]:
     channel = recording.channels.get(BATTERY + "Coolant.Flow")
     nothing = np.zeros(len(ends), dtype=np.intp)
     if channel is None or not len(channel.t):
-        return nothing, np.ones(1), None
+        return nothing, np.ones(1), False
     litres = held(on_clock(channel, flows.t, recording.gaps), float(channel.values[0]))
     runs = litres > setting("flow_runs_l_per_min")
     if not runs.any():
         # heat without any flow in all the recording: the meter is not to be trusted
-        return nothing, np.array([1.0 if (heat > setting("on_kW")).any() else 0.0]), None
-    usual = float(np.median(litres[runs]))
-    share = np.maximum(step_means(flows.t, litres, ends, step_s), 0.0) / usual
+        return nothing, np.array([1.0 if (heat > setting("on_kW")).any() else 0.0]), False
+    share = step_means(flows.t, litres, ends, step_s) / setting("flow_reference_l_per_min")
+    still = share < setting("flow_runs_l_per_min") / setting("flow_reference_l_per_min")
     grain = setting("flow_levels")
-    whole = np.round(share / grain).astype(int)
-    whole[share < setting("flow_runs_l_per_min") / usual] = 0
+    whole = np.round(np.log(np.maximum(share, 1e-3)) / grain).astype(int)
+    whole[still] = STILL
     levels, index = np.unique(whole, return_inverse=True)
-    return index.astype(np.intp), levels * grain, usual
+    shares = np.where(levels == STILL, 0.0, np.exp(np.maximum(levels, -99) * grain))
+    return index.astype(np.intp), shares, True
 
 
 def make_grid(
@@ -217,7 +220,7 @@ def make_grid(
         outside,
     )
     inputs = np.stack([step_means(flows.t, c, ends, step_s) for c in columns], axis=1)
-    level, levels, usual = _flow_levels(recording, flows, ends, step_s, heat)
+    level, levels, known = _flow_levels(recording, flows, ends, step_s, heat)
     heated = inputs[:, 0] + inputs[:, 1]
     busy = heated[heated > setting("on_kW")]
     return Grid(
@@ -226,7 +229,7 @@ def make_grid(
         inputs,
         level,
         levels,
-        usual,
+        known,
         float(busy.mean()) if len(busy) else 0.0,
         float(heated.sum()) * step_s / 3600.0,
         bool(heated[0] > setting("on_kW")),

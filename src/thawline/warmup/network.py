@@ -13,7 +13,7 @@ meets row i at
 .. math:: \theta_{i+1} = \beta\,\theta_i + (1-\beta) T_i,\quad \theta_1 = T_c,\quad
           q_i = W (\theta_i - \theta_{i+1}),\quad \beta = e^{-\phi/N}
 
-where :math:`\phi` is the pack's conductance over W. With a flow w over the usual one,
+where :math:`\phi` is the pack's conductance over W. With a flow w over a reference,
 :math:`W \propto w`, conductances :math:`\propto f = w^n`.
 
 Heat transfer wanders, :math:`\mathrm{d}d = -d/\tau_d\,\mathrm{d}t +
@@ -60,7 +60,7 @@ def flow_factor(share: Array, exponent: float) -> Array:
     Parameters
     ----------
     share : ndarray of float64
-        Flow over the usual flow [1].
+        Flow over the reference flow [1].
     exponent : float
         Power of the flow [1].
 
@@ -101,7 +101,7 @@ def continuous(
     p : mapping of str to ndarray of float64, shape (k,)
         Parameters by name, many sets at once [unit].
     shares : ndarray of float64, shape (m,)
-        Flow levels, over the usual flow [1].
+        Flow levels, over the reference flow [1].
     usual_heat_kW : float
         Scale of the wandering heat [kW].
 
@@ -192,7 +192,7 @@ def steps_of(structure: Structure, p: Mapping[str, Array], shares: Array, usual_
     p : mapping of str to ndarray of float64, shape (k,)
         Parameters by name [unit].
     shares : ndarray of float64, shape (m,)
-        Flow levels, over the usual flow [1].
+        Flow levels, over the reference flow [1].
     usual_heat_kW : float
         Scale of the wandering heat [kW].
     step_s : float

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.vehicle.vehicle import Vehicle
-from thawline.warmup.settings import Belief, belief
+from thawline.warmup.settings import Belief, belief, setting
 from thawline.warmup.structure import Structure
 
 Array = NDArray[np.float64]
@@ -92,9 +92,7 @@ def _hot(name: str, vehicle: Vehicle) -> tuple[float, float]:
     return metal + coolant, belief("hot.heat_capacity.spread").sigma
 
 
-def vehicle_belief(
-    name: str, vehicle: Vehicle, usual_flow: float | None = None
-) -> tuple[float, float]:
+def vehicle_belief(name: str, vehicle: Vehicle, *, has_flow: bool = False) -> tuple[float, float]:
     """Say what a vehicle file, or common practice, says of a parameter.
 
     Parameters
@@ -103,8 +101,8 @@ def vehicle_belief(
         The parameter.
     vehicle : Vehicle
         The vehicle.
-    usual_flow : float, optional
-        The flow that is usual while the pump runs, where it is recorded [l/min].
+    has_flow : bool
+        Whether a coolant flow is recorded: what the coolant carries is then known.
 
     Returns
     -------
@@ -130,8 +128,8 @@ def vehicle_belief(
         return _scaled(name, count)
     if name == "coolant.heat_capacity" and coolant.volume_l is not None:
         return _scaled(f"{name}.stated", coolant.volume_l)
-    if name == "coolant.carries" and usual_flow is not None:
-        return _scaled(f"{name}.flow", usual_flow / SECONDS_PER_MINUTE)
+    if name == "coolant.carries" and has_flow:
+        return _scaled(f"{name}.flow", setting("flow_reference_l_per_min") / SECONDS_PER_MINUTE)
     scale = {
         "metal.loss": count * PER_KILO,
         "metal_to_coolant.conductance": count * PER_KILO,
@@ -144,7 +142,6 @@ def prior_for(
     structure: Structure,
     vehicle: Vehicle,
     learned: Prior | None = None,
-    usual_flow: float | None = None,
 ) -> tuple[Array, Array]:
     """Put together what is believed of a model's parameters.
 
@@ -156,8 +153,6 @@ def prior_for(
         The vehicle.
     learned : Prior, optional
         What earlier mornings taught; it outranks the vehicle file.
-    usual_flow : float, optional
-        The flow that is usual while the pump runs, where it is recorded [l/min].
 
     Returns
     -------
@@ -172,7 +167,7 @@ def prior_for(
             known: Belief = belief(f"heat.gain.{structure.heat}")
             said.append((known.value, known.sigma))
         else:
-            said.append(vehicle_belief(name, vehicle, usual_flow))
+            said.append(vehicle_belief(name, vehicle, has_flow=structure.has_flow))
     mean = np.array(
         [np.log(v) if is_log(n) else v for n, (v, _) in zip(names, said, strict=True)]
     )

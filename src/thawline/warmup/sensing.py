@@ -197,7 +197,7 @@ def _flowing(seen: Seen | None, grid: Grid) -> Seen | None:
     if seen is None:
         return None
     runs = grid.flows[grid.level] >= setting("flow_tells")
-    if grid.usual_flow is None:
+    if not grid.flow_known:
         heat = grid.inputs[:, 0] + grid.inputs[:, 1] > setting("on_kW")
         runs = heat | ~np.maximum.accumulate(heat)
     degC = np.where(runs, seen.degC, np.nan)

@@ -58,6 +58,14 @@ class Structure:
         """The lumps between the heaters and the pack, in the order of the heat."""
         return tuple(lump for lump in self.lumps if lump in ("metal", "hot", "coolant"))
 
+    @property
+    def target(self) -> tuple[str, ...]:
+        """The lumps whose mean stands for the coldest cell: as the pack's thermometers see it."""
+        for seen in ("coldest", "bulk", "warmest"):
+            if seen in self.seen:
+                return self.lumps_of(seen)
+        return ("coldest",) if "coldest" in self.lumps else self.pack
+
     def lumps_of(self, seen: str) -> tuple[str, ...]:
         """Find the lumps whose mean a thermometer sees.
 
