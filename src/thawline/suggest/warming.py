@@ -37,6 +37,14 @@ RISE_S = 60
 LAGS_S = (20.0, 60.0, 120.0)
 #: Windings and what else may lead the coolant, such as the cabin [1].
 MOST_WINDINGS = 4
+#: Share that an outlet leaves open of its course at most: it mixes inlet and cells [1].
+EXACT = 0.0015
+#: Leads of a winding over the coolant that count nothing, and in full [K].
+LEADS_K = (4.0, 12.0)
+#: The same for what it is ahead at once, over the inlet's rise [1].
+LEADS = (2.6, 4.2)
+#: What leads exactly, but not further than this, is the inlet and not a winding [1].
+NO_WINDING = 4.0
 #: What a winding in proportion to a load adds to the score [1].
 HEATED_WORTH = 2.0
 #: What it costs to take an inlet's values as degF where nothing says so [1].
@@ -59,6 +67,10 @@ class Follower:
         Time constant of the rest [s].
     explained : float
         Share of its variance that the two explain [1].
+    lead_K : float
+        How far it is ahead of the inlet at most [K].
+    is_exact : bool
+        Whether no more is left than the sensor's steps and a thousandth of the course.
     """
 
     reading: Reading
@@ -66,6 +78,8 @@ class Follower:
     at_once: float
     tau_s: float
     explained: float
+    lead_K: float = 0.0
+    is_exact: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,11 +161,15 @@ def _early(inlet: Reading, segment: NDArray[np.int64]) -> _Early | None:
     top = float(np.nanmax(rise))
     if top <= max(0.8 * inlet.step, threshold("warming_fastest_least")):
         return None
-    begins = max(0, int(np.nanargmax(rise)) - RISE_S // 2)
-    back = RISE_S // 3
+    first = int(np.flatnonzero(np.nan_to_num(rise) > 0.5 * top)[0])
+    begins, back = max(0, first - RISE_S // 2), RISE_S // 3
     while begins > back and calm[begins] - calm[begins - back] > 0.05 * top:
         begins -= 5
-    return _Early(begins, min(len(calm), begins + EARLY_S), calm)
+    # a gap hides how far things went, so the window ends before one
+    ends = int(np.searchsorted(segment, segment[first], side="right"))
+    ends = min(ends, begins + EARLY_S)
+    begins = max(begins, int(np.searchsorted(segment, segment[first], side="left")))
+    return _Early(begins, ends, calm) if ends - begins > 2 * RISE_S else None
 
 
 def _level(calm: Floats, begins: int) -> float:
@@ -179,7 +197,9 @@ def _follow(
     # what is left must be small beside the way moved, or no more than rounding
     if found.explained < threshold("follows_least") and found.rest > 0.6 * reading.step:
         return None
-    return Follower(reading, role, at_once, tau, found.explained)
+    lead = float(np.nanmax(calm[window] - early.inlet[window]))
+    exact = found.rest < 0.45 * reading.step or 1.0 - found.explained < EXACT
+    return Follower(reading, role, at_once, tau, found.explained, lead, exact)
 
 
 def _role(at_once: float, tau: float, ahead: float) -> str | None:
@@ -273,21 +293,36 @@ def find_warming(
                     if share > threshold("heated_least"):
                         heated.append((one, number, share))
         heated.sort(key=lambda item: -item[2])
-        score = _score(followers) + (HEATED_WORTH * heated[0][2] ** 2 if heated else 0.0)
+        score = _score(followers)
+        if heated:
+            score += HEATED_WORTH * heated[0][2] ** 2 * _lead_counts(heated[0][0])
+            score -= HEATED_WORTH * any(_is_the_inlet(one, share) for one, _, share in heated)
         # a warm-up looks alike in both units; without one, the usual is taken
         score -= 0.0 if inlet.is_said or inlet.unit == "degC" else UNUSUAL_UNIT
         found.append(Warming(inlet, tuple(followers), early.begins, tuple(heated), score))
     return sorted(found, key=lambda one: -one.score)
 
 
+def _is_the_inlet(one: Follower, share: float) -> bool:
+    """Tell whether what leads does so as an inlet leads its outlet: exactly, and not far."""
+    exact = 1.0 - one.explained < EXACT
+    return exact and one.at_once < NO_WINDING and share > threshold("heated_sure")
+
+
+def _lead_counts(one: Follower) -> float:
+    """Tell how much of a lead is a winding's, not the inlet's over the outlet."""
+    far = (one.lead_K - LEADS_K[0]) / (LEADS_K[1] - LEADS_K[0])
+    fast = (one.at_once - LEADS[0]) / (LEADS[1] - LEADS[0])
+    return min(1.0, max(0.0, far, fast))
+
+
 def _score(followers: Sequence[Follower]) -> float:
     """Value a warm-up: one winding, one outlet and up to three cells count in full."""
-    best: dict[str, list[float]] = {}
-    for one in followers:
-        best.setdefault(one.role, []).append(one.explained)
+    windings = [_lead_counts(one) * one.explained for one in followers if one.role == WINDING]
+    outlets = [1.0 if one.is_exact else 0.3 for one in followers if one.role == OUTLET]
+    cells = sorted((one.explained**4 for one in followers if one.role == CELLS), reverse=True)
     # whatever is ahead of a cell looks like a winding to it
-    score = -0.2 * max(0, len(best.get(WINDING, [])) - MOST_WINDINGS)
-    for role, most, worth in ((WINDING, 1, 2.0), (OUTLET, 1, 2.0), (CELLS, 3, 1.0)):
-        top = sorted(best.get(role, []), reverse=True)[:most]
-        score += worth * sum(value**4 for value in top)
-    return score
+    score = -0.2 * max(0, len(windings) - MOST_WINDINGS)
+    return (
+        score + 2.0 * max(windings, default=0.0) + 2.0 * max(outlets, default=0.0) + sum(cells[:3])
+    )
