@@ -143,7 +143,7 @@ def campaign(seeds: range, folder: Path) -> Found:
 
 def test_a_few_strange_cars(tmp_path: Path) -> None:
     """Cars that nobody has seen: most lines within one sigma, nearly all within two."""
-    found = campaign(range(300, 305), tmp_path)
+    found = campaign(range(300, 303), tmp_path)
     for kind in ("electrical", "heat"):
         fits, two = shares(found, kind)
         assert fits >= 0.75, table(found)

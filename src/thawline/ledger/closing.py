@@ -67,8 +67,8 @@ def _open(name: str, lines: tuple[Line, ...]) -> Unclosed | None:
     left = plus_minus(abs(line.kWh), line.plus_minus_kWh)
     which = "are missing from" if line.kWh > 0.0 else "are too much in"
     because = (
-        f"{left} {which} the {name} account, more than the {bound:.2f} kWh that the sensors' "
-        "errors explain in 95 of 100 recordings: a consumer is not recorded, or a sensor is "
+        f"{left} {which} the {name} account, more than the {bound:.2f} kWh that the stated "
+        "uncertainties explain in 95 of 100 recordings: a consumer is not recorded, or a sensor is "
         "further off than stated."
     )
     evidence = Evidence(f"ledger.{name}.unaccounted", line.kWh, "kWh", bound, 0.0)

@@ -111,11 +111,11 @@ def _left(lines: dict[str, Line], account: str) -> str:
     if within == "within":
         return (
             f"In the {account} account {amount(line)} are unaccounted, within the {number} kWh "
-            "that the sensors' errors explain."
+            "that the stated uncertainties explain."
         )
     return (
         f"The {account} account does not close: {size} {what}, beyond the {number} kWh that the "
-        "sensors' errors explain."
+        "stated uncertainties explain."
     )
 
 
