@@ -30,11 +30,11 @@ def _drive(rng: np.random.Generator, from_s: float, to_s: float) -> tuple[tuple[
     points, now = [(from_s, 0.0)], from_s
     while now < to_s - 120.0:
         pace = between(rng, 15.0, 90.0, 0)
-        points.append((now + pace / between(rng, 3.0, 8.0), pace))
+        points.append((round(now + pace / between(rng, 3.0, 8.0)), pace))
         now = points[-1][0] + between(rng, 20.0, 90.0, 0)
         points.append((now, pace))
         if rng.random() < 0.4:
-            now += pace / between(rng, 4.0, 9.0)
+            now = round(now + pace / between(rng, 4.0, 9.0))
             points.append((now, 0.0))
             now += between(rng, 5.0, 40.0, 0)
             points.append((now, 0.0))

@@ -51,6 +51,17 @@ def test_half_the_step_changes_less_than_half_a_per_cent():
     assert all(a.kind == b.kind and abs(a.t_s - b.t_s) <= 0.5 for a, b in pairs)
 
 
+def test_half_the_step_changes_no_drive():
+    """Driving and regeneration take and give the same energy with half the step."""
+    trace = ((20.0, 0.0), (31.0, 50.0), (70.0, 52.0), (81.0, 0.0), (90.0, 0.0), (99.0, 40.0))
+    trace = (*trace, (130.0, 80.0), (150.0, 0.0))
+    warm = plain(plugged_s=(), wishes=(), drive=trace, duration_s=200.0, soak_degC=8.0)
+    whole, half = (simulate(gannet(), warm, step_s).truth for step_s in (0.25, 0.125))
+    for line in ("other-loads", "pack-in", "pack-out"):
+        assert half.electrical[line] == pytest.approx(whole.electrical[line], rel=5e-3)
+    assert whole.electrical["pack-in"] > 0.02
+
+
 def test_the_same_seed_gives_the_same_morning():
     """Chance repeats by its seed, and differs by it."""
     again = simulate(gannet(), plain(duration_s=60.0))

@@ -33,8 +33,9 @@ def _worlds(scenario: Scenario, t: Array) -> list[World]:
     load_sway = sway(chance[1], t, LOAD_MEMORY_S)
     ambient = scenario.ambient_degC + scenario.warming_K_per_h * t / 3600.0
     ambient = ambient + AIR_SWAY_K * sway(chance[2], t, AIR_MEMORY_S)
-    speed = np.array([scenario.speed_km_per_h(at) for at in t]) / 3.6
-    gain = np.append(np.diff(speed) / np.diff(t), 0.0)
+    edges = np.array([scenario.speed_km_per_h(at) for at in (*t, t[-1])]) / 3.6
+    # mean speed times gain over a step is exactly what the car's motion gains
+    speed, gain = 0.5 * (edges[1:] + edges[:-1]), np.diff(edges) / (t[1] - t[0])
     columns = (t, ambient, volts_sway, load_sway, speed, gain)
     return [World(*(float(value) for value in row)) for row in zip(*columns, strict=True)]
 
