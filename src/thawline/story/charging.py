@@ -128,7 +128,7 @@ def _without_dither(
     if last - first + 1 < needed:
         return None
     on = np.flatnonzero(np.nan_to_num(kW[first : last + 1]) >= band.on_above)
-    if not len(on) or np.nanmean(kW[first : last + 1]) < DRIFT * band.on_above:
+    if not len(on) or np.nanmean(kW[first : last + 1]) < threshold("power_on_kW"):
         return None
     later, sooner = first + int(on[0]), first + int(on[-1])
     begins, ends = stretch.begins, stretch.ends

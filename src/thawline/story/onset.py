@@ -19,6 +19,8 @@ FEW_TICKS = 4
 LEVELS = 5
 #: Grid on which the begin of a rise is looked for [s].
 HINGE_STEP_S = 0.5
+#: A rise begins with a jump if that leaves less than this share of the squared errors [1].
+JUMP_FITS = 0.7
 #: Ticks of rest before a rise that are looked at besides as many as it lasts [1].
 HINGE_BEFORE = 20
 #: The level reached is the value that this share of what follows stays below [1].
@@ -108,7 +110,10 @@ def _by_line(t: NDArray[np.float64], z: NDArray[np.float64]) -> tuple[float, flo
 
 
 def _by_hinge(t: NDArray[np.float64], z: NDArray[np.float64]) -> tuple[float, float] | None:
-    """Fit rest at zero and then a straight rise; give when the rise began, and how surely."""
+    """Fit rest at zero and then a straight rise; give when the rise began, and how surely.
+
+    A rise that begins with a jump is taken instead where that fits much better.
+    """
     good = ~np.isnan(z)
     at, level = t[good], z[good]
     if len(at) < 2 * FEW_TICKS:
@@ -118,11 +123,20 @@ def _by_hinge(t: NDArray[np.float64], z: NDArray[np.float64]) -> tuple[float, fl
     slopes = (along @ level) / np.maximum((along**2).sum(axis=1), 1e-12)
     errors = ((level[None, :] - slopes[:, None] * along) ** 2).sum(axis=1)
     best = int(np.argmin(errors))
+    after = along > 0.0
+    count = np.maximum(after.sum(axis=1), 1)
+    mean_x, mean_y = along.sum(axis=1) / count, (after @ level) / count
+    spread = (along**2).sum(axis=1) - count * mean_x**2
+    steep = ((along @ level) - count * mean_x * mean_y) / np.maximum(spread, 1e-12)
+    fitted = after * (mean_y[:, None] + steep[:, None] * (along - mean_x[:, None]))
+    with_jump = ((level[None, :] - fitted) ** 2).sum(axis=1)
+    other = int(np.argmin(with_jump))
+    if with_jump[other] < JUMP_FITS * errors[best]:
+        return float(begins[other]) + HINGE_STEP_S / 2.0, float(np.median(np.diff(at))) / ROOT_12
     if slopes[best] <= 0.0:
         return None
     scatter = float(np.sqrt(errors[best] / len(at)))
-    rising = max(int((along[best] > 0.0).sum()), 1)
-    return float(begins[best]), float(scatter / slopes[best] * 2.0 / np.sqrt(rising))
+    return float(begins[best]), float(scatter / slopes[best] * 2.0 / np.sqrt(count[best]))
 
 
 def _through_zero(

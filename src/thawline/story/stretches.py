@@ -12,6 +12,8 @@ from thawline.story.thresholds import threshold
 UNKNOWN, OFF, ON = -1, 0, 1
 #: Something that happened evenly anywhere in a time w: standard deviation w over this [1].
 ROOT_12 = float(np.sqrt(12.0))
+#: Pulses next to an end lie within this many of their longest pauses of it [1].
+CYCLES_NEAR = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,9 +172,9 @@ def _drop(runs: list[_Run], short_s: float, step_s: float) -> list[_Run]:
 
 def _bridge(
     runs: list[_Run], bridge_s: float, step_s: float, never: NDArray[np.bool_]
-) -> tuple[list[_Run], float]:
-    """Join pulses; give also the longest pause that was bridged [s]."""
-    longest = 0.0
+) -> tuple[list[_Run], list[_Run]]:
+    """Join pulses; give also the pauses that were bridged."""
+    bridged = []
     for i, run in enumerate(runs):
         pause = run.ticks() * step_s
         between = _neighbour(runs, i, -1) == ON and _neighbour(runs, i, 1) == ON
@@ -180,21 +182,34 @@ def _bridge(
             if bool(np.any(never[run.first : run.last + 1])):
                 continue
             run.state = ON
-            longest = max(longest, pause)
-    return _join(runs), longest
+            bridged.append(_Run(OFF, run.first, run.last))
+    return _join(runs), bridged
+
+
+def _pulsing(pauses: list[_Run], at: int, step_s: float) -> float:
+    """Give the longest pause of pulses next to a tick; 0 if nothing pulses there [s]."""
+    lengths = [p.ticks() for p in pauses]
+    near = [
+        length
+        for pause, length in zip(pauses, lengths, strict=True)
+        if min(abs(pause.first - at), abs(pause.last - at)) <= CYCLES_NEAR * max(lengths)
+    ]
+    return max(near) * step_s if len(near) >= 2 else 0.0
 
 
 def _ends_proven(
-    runs: list[_Run], proof_s: float, longest_s: float, step_s: float, never: NDArray[np.bool_]
+    runs: list[_Run], proof_s: float, pauses: list[_Run], step_s: float, never: NDArray[np.bool_]
 ) -> list[_Run]:
     """Take a short pause at either end of the recording for a pause between pulses."""
     if len(runs) > 1 and (runs[-1].state, runs[-2].state) == (OFF, ON):
         forced = bool(np.any(never[runs[-1].first :]))
-        if not forced and runs[-1].ticks() * step_s < max(proof_s, 1.2 * longest_s):
+        usual = 1.2 * _pulsing(pauses, runs[-2].last, step_s)
+        if not forced and runs[-1].ticks() * step_s < max(proof_s, usual):
             runs[-1].state = ON
     if len(runs) > 1 and (runs[0].state, runs[1].state) == (OFF, ON):
         forced = bool(np.any(never[: runs[0].last + 1]))
-        if not forced and runs[0].ticks() * step_s < 1.2 * longest_s:
+        usual = 1.2 * _pulsing(pauses, runs[1].first, step_s)
+        if not forced and runs[0].ticks() * step_s < usual:
             runs[0].state = ON
     return _join(runs)
 
@@ -248,9 +263,9 @@ def stretches(
     state = np.where(impossible & (state == ON), OFF, state).astype(np.int8)
     runs = _patch(_wakes(_runs(state), step_s), step_s)
     runs = _drop(runs, rule.blip_s, step_s)
-    runs, longest = _bridge(runs, rule.bridge_s, step_s, impossible)
+    runs, pauses = _bridge(runs, rule.bridge_s, step_s, impossible)
     proof_s = min(rule.bridge_s, threshold("end_proof_s"))
-    runs = _ends_proven(runs, proof_s, longest, step_s, impossible)
+    runs = _ends_proven(runs, proof_s, pauses, step_s, impossible)
     runs = _drop(runs, rule.least_s, step_s)
     return tuple(
         Stretch(run.first, run.last, _edge(runs, i, t, step_s, -1), _edge(runs, i, t, step_s, 1))
