@@ -12,6 +12,7 @@ from thawline.suggest.candidate import Scene
 from thawline.suggest.charge import Counted, count_all
 from thawline.suggest.kinds import Reading
 from thawline.suggest.pack import Pair, find_pairs, level_pairs
+from thawline.suggest.sharing import Shared, group_loads, share_out, warmed_by
 from thawline.suggest.supply import Supply, find_supplies
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.warming import Warming, find_warming
@@ -20,6 +21,8 @@ from thawline.suggest.warming import Warming, find_warming
 MOST_PAIRS = 6
 #: Key of the supply's power where it stands in the balance as a whole.
 SUPPLY = "supply"
+#: Warm-ups that are weighed together with the loads [1].
+MOST_WARMINGS = 8
 #: Share that a find must explain for its signals to be taken for nothing else [1].
 SURE = 0.95
 
@@ -42,6 +45,8 @@ class Anchors:
         Supplies that are possible, best first.
     warmings : tuple of Warming
         Warm-ups that are possible, best first.
+    shared : tuple of Shared
+        What each load does, for each warm-up.
     """
 
     pair: Pair | None
@@ -50,6 +55,7 @@ class Anchors:
     balance: Balance
     supplies: tuple[Supply, ...]
     warmings: tuple[Warming, ...]
+    shared: tuple[Shared, ...] = ()
 
     @property
     def supply(self) -> Supply | None:
@@ -60,6 +66,11 @@ class Anchors:
     def warming(self) -> Warming | None:
         """The most likely warm-up."""
         return self.warmings[0] if self.warmings else None
+
+    @property
+    def sharing(self) -> Shared:
+        """What each load does in the most likely warm-up."""
+        return self.shared[0] if self.shared else Shared()
 
 
 def find_anchors(
@@ -98,10 +109,10 @@ def find_anchors(
     if best is None:
         supplies = find_supplies(readings["voltage"], readings["current"], None, frozenset())
         none = Anchors(None, (), (), Balance(), tuple(supplies), ())
-        return replace(none, warmings=_warmings(none, readings, scene))
+        return _with_warmings(none, readings, scene)
     _, pair, counted, found, supplies = best
     made = Anchors(pair, tuple(pairs), counted, found, tuple(supplies), ())
-    return replace(made, warmings=_warmings(made, narrowed(readings, made), scene))
+    return _with_warmings(made, narrowed(readings, made), scene)
 
 
 def _favour(pair: Pair, favour: Mapping[str, float]) -> float:
@@ -171,11 +182,28 @@ def narrowed(
     }
 
 
-def _warmings(
+def _with_warmings(
     anchors: Anchors, readings: Mapping[str, Sequence[Reading]], scene: Scene
-) -> tuple[Warming, ...]:
-    loads = [term.reading.values for term in load_terms(anchors, readings["power"])]
-    return tuple(find_warming(readings["temperature"], loads, scene.segment))
+) -> Anchors:
+    """Weigh warm-ups together with what the loads then do."""
+    temperatures = readings["temperature"]
+    found = find_warming(temperatures, scene.segment)[:MOST_WARMINGS]
+    groups = group_loads([t for t in load_terms(anchors, readings["power"]) if _may_heat(t)])
+    warmed = warmed_by(temperatures, groups, scene.segment)
+    both = [(one, share_out(one, groups, warmed, scene.segment)) for one in found]
+    both.sort(key=lambda pair: -(pair[0].score + pair[1].score))
+    scored = tuple(replace(one, score=one.score + shared.score) for one, shared in both)
+    return replace(anchors, warmings=scored, shared=tuple(shared for _, shared in both))
+
+
+def _may_heat(term: Term) -> bool:
+    """Tell whether a load may heat: it rests at times, and never gives back."""
+    values = term.reading.values
+    top = float(np.nanmax(values))
+    return bool(
+        float(np.nanmin(values)) > -0.05 * top
+        and float(np.nanpercentile(values, 1)) < max(0.1 * top, term.reading.step)
+    )
 
 
 def load_terms(anchors: Anchors, powers: Sequence[Reading]) -> list[Term]:

@@ -32,6 +32,8 @@ MOTOR_COOLANT = f"{MOTOR}EngineCoolant.Temperature"
 #: One path for each drive unit, cabin heater or charging port.
 WINDING_OF = f"{MOTOR}<Position>.Temperature"
 HEAT_OF = f"{MOTOR}<Position>.StandstillHeat"
+#: The same for all drive units together.
+HEAT_OF_ALL, POWER_OF_ALL = f"{MOTOR}StandstillHeat", f"{MOTOR}Power"
 SPEED_OF, TORQUE_OF, POWER_OF = (f"{MOTOR}<Position>.{end}" for end in ("Speed", "Torque", "Power"))
 CABIN_HEATER_OF = f"{CABIN}Heater.<Name>.Power"
 CABLE_OF = f"{CHARGING}ChargingPort.<Position>.IsChargingCableConnected"

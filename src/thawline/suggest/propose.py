@@ -23,7 +23,7 @@ from thawline.suggest.settle import Settled, settle
 from thawline.suggest.suggestion import LeftOut, Proposal, Suggestion
 from thawline.suggest.tell_cabin import tell_cabin
 from thawline.suggest.tell_cells import find_summaries, tell_cells
-from thawline.suggest.tell_heat import Heated, find_heated, tell_heat
+from thawline.suggest.tell_heat import tell_heat
 from thawline.suggest.tell_levels import tell_levels
 from thawline.suggest.tell_limits import tell_limits
 from thawline.suggest.tell_motion import drive_terms, tell_motion
@@ -48,13 +48,10 @@ class Seen:
         Votes of the data's own physics.
     anchors : Anchors
         Pack, supply, balance and warm-up.
-    heated : Heated
-        Windings and the loads that heat them.
     """
 
     votes: tuple[Vote, ...]
     anchors: Anchors
-    heated: Heated
 
 
 def propose(
@@ -135,17 +132,16 @@ def look(scene: Scene, favour: Mapping[str, float]) -> Seen:
     balanced = frozenset(term.reading.key for term in anchors.balance.terms)
     anchors = on_the_right_scale(anchors, readings["power"], balanced | _pair_keys(anchors))
     readings = narrowed(readings, anchors)
-    heated = find_heated(anchors, readings["power"])
     summaries = find_summaries(anchors.warming, scene)
     votes = [
         *tell_pack(anchors, readings, scene.segment),
         *tell_supply(anchors, readings, scene.segment),
-        *tell_heat(anchors, heated, readings),
+        *tell_heat(anchors, readings),
         *tell_cells(summaries, anchors.warming),
         *tell_motion(anchors, readings),
         *tell_levels(anchors, readings),
     ]
-    taken = _taken(anchors, heated)
+    taken = _taken(anchors)
     powers = [one for one in readings["power"] if one.key not in taken or one.is_said]
     coldest = summaries[0] if summaries else None
     votes += tell_limits(anchors, coldest, powers, balanced | _pair_keys(anchors))
@@ -154,17 +150,15 @@ def look(scene: Scene, favour: Mapping[str, float]) -> Seen:
     cabin = list(
         tell_cabin(
             anchors,
-            heated,
             readings["temperature"],
             readings["power"],
             taken | drives | lost | {SUPPLY},
-            scene.segment,
         )
     )
     heaters = [vote.key for vote in cabin if ".Heater." in vote.path]
     votes += cabin
-    votes += tell_states(scene.candidates, anchors, heated, heaters)
-    return Seen(tuple(votes), anchors, heated)
+    votes += tell_states(scene.candidates, anchors, heaters)
+    return Seen(tuple(votes), anchors)
 
 
 def _pair_keys(anchors: Anchors) -> frozenset[str]:
@@ -172,15 +166,15 @@ def _pair_keys(anchors: Anchors) -> frozenset[str]:
     return frozenset() if pair is None else frozenset((pair.voltage.key, pair.current.key))
 
 
-def _taken(anchors: Anchors, heated: Heated) -> frozenset[str]:
+def _taken(anchors: Anchors) -> frozenset[str]:
     """Name the signals whose part is known, so that they are taken for nothing else."""
     keys = set(_pair_keys(anchors))
     warming = anchors.warming
     if warming is not None and warming.score > threshold("warming_good"):
         keys.add(warming.inlet.key)
         keys |= {one.reading.key for role in (CELLS, OUTLET) for one in warming.of(role)}
-    keys |= {one.reading.key for one in heated.windings}
-    keys |= {one.reading.key for one in heated.loads}
+    keys |= {one.reading.key for one in anchors.sharing.windings}
+    keys |= {one.reading.key for one in anchors.sharing.heats}
     return frozenset(keys)
 
 
@@ -224,7 +218,8 @@ def _suggestion(
         left_out=tuple(_left_out(scene, proposals, settled, dull)),
         usable_energy_kWh=counted[0].energy_kWh if counted else None,
         usable_energy_plus_minus_kWh=counted[0].energy_plus_minus_kWh if counted else 0.0,
-        drive_units=max(len(seen.heated.windings), len(seen.heated.loads)) or None,
+        drive_units=max(len(seen.anchors.sharing.windings), len(seen.anchors.sharing.heats))
+        or None,
         seconds=len(scene),
         warnings=scene.warnings,
     )

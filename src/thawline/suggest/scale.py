@@ -53,8 +53,10 @@ def on_the_right_scale(
     if other is None:
         return anchors
     if _usual(other, powers, without) > _usual(first, powers, without) + CLEARLY:
-        rest = tuple(one for one in anchors.warmings if one is not other)
-        return replace(anchors, warmings=(other, *rest))
+        at = anchors.warmings.index(other)
+        warmings = (other, *anchors.warmings[:at], *anchors.warmings[at + 1 :])
+        shared = (anchors.shared[at], *anchors.shared[:at], *anchors.shared[at + 1 :])
+        return replace(anchors, warmings=warmings, shared=shared)
     return anchors
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from thawline.suggest.anchors import Anchors, load_terms
 from thawline.suggest.balance import Term
-from thawline.suggest.curves import fit, integral, smooth
+from thawline.suggest.curves import smooth
 from thawline.suggest.kinds import Reading
 from thawline.suggest.places import (
     CABIN_AIR,
@@ -18,20 +17,18 @@ from thawline.suggest.places import (
     GLASS,
     OUTSIDE,
 )
-from thawline.suggest.tell_heat import Heated
+from thawline.suggest.sharing import Warmed, group_loads
+from thawline.suggest.tell_heat import surety
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
-from thawline.suggest.warming import is_moving
 from thawline.suggest.weights import weight
 
 
 def tell_cabin(
     anchors: Anchors,
-    heated: Heated,
     temperatures: Sequence[Reading],
     powers: Sequence[Reading],
     taken: frozenset[str],
-    segment: NDArray[np.int64],
 ) -> Iterator[Vote]:
     """Say which loads and temperatures are the cabin's, and which temperature is outside.
 
@@ -39,57 +36,27 @@ def tell_cabin(
     ----------
     anchors : Anchors
         What was found first.
-    heated : Heated
-        Windings and loads that belong together.
     temperatures, powers : sequence of Reading
         Readings as temperatures and as powers.
     taken : frozenset of str
         Keys of signals that are known to be something else.
-    segment : ndarray of int, shape (n,)
-        Stretches without gaps [1].
 
     Yields
     ------
     Vote
         What speaks for a signal.
     """
-    heats = {term.reading.key for term in heated.loads}
+    shared = anchors.sharing
+    heats = {term.reading.key for term in (*shared.heats, *shared.coolant)}
     loads = [t for t in load_terms(anchors, powers) if t.reading.key not in heats | taken]
     soak = _soak(anchors)
-    free = [one for one in temperatures if one.key not in taken and _starts_like(one, soak)]
-    warmed = _warmed(free, loads, segment)
+    warmed = [one for one in shared.warmed if one.reading.key not in taken]
+    warmed = [one for one in warmed if _starts_like(one.reading, soak)]
     yield from _loads(loads, warmed, anchors, knows_heat=bool(heats))
     yield from _steady_load(anchors, [one for one in powers if one.key not in heats | taken])
-    yield from _warmed_votes(warmed)
-    yield from _still(free, anchors, {reading.key for reading, *_ in warmed})
-
-
-Warmed = tuple[Reading, Term, float, float]
-
-
-def _warmed(
-    temperatures: Sequence[Reading], loads: Sequence[Term], segment: NDArray[np.int64]
-) -> list[Warmed]:
-    """Find temperatures that a load warms: with its load, heat capacity and what is explained."""
-    found: list[Warmed] = []
-    for one in filter(is_moving, temperatures):
-        calm = smooth(one.values, 9)
-        first = calm[np.isfinite(calm)][0]
-        above = integral(calm - first, segment)
-        best: Warmed | None = None
-        for load in loads:
-            given = fit(calm, [integral(load.reading.values, segment), above], segment)
-            rise, fall = given.factors
-            if rise <= 0.0 or given.explained < threshold("warms_least"):
-                continue
-            capacity, tau = 1.0 / rise, -1.0 / fall if fall < 0.0 else np.inf
-            low, high = threshold("cabin_capacity_low"), threshold("cabin_capacity_high")
-            fits = low < capacity < high and tau > threshold("cabin_tau_low")
-            if fits and (best is None or given.explained > best[3]):
-                best = (one, load, capacity, given.explained)
-        if best is not None:
-            found.append(best)
-    return sorted(found, key=lambda item: item[2])
+    yield from _warmed_votes(warmed, surety(shared))
+    free = [one for one in temperatures if one.key not in taken]
+    yield from _still(free, anchors, {one.reading.key for one in warmed})
 
 
 def _is_converter(load: Term) -> bool:
@@ -101,7 +68,15 @@ def _is_converter(load: Term) -> bool:
 def _loads(
     loads: Sequence[Term], warmed: Sequence[Warmed], anchors: Anchors, *, knows_heat: bool
 ) -> Iterator[Vote]:
-    warming = {load.reading.key for _, load, _, _ in warmed}
+    groups = group_loads(loads)
+    warming = {
+        term.reading.key: one.reading.key
+        for one in warmed
+        for group in groups
+        for term in group
+        if one.load.reading.key in {other.reading.key for other in group}
+    }
+    sure = surety(anchors.sharing)
     for load in sorted(loads, key=lambda term: term.reading.order):
         reading = load.reading
         if load.share <= 0.0 and reading.key not in warming:
@@ -117,12 +92,11 @@ def _loads(
         if top > threshold("cabin_power_most"):
             continue
         if reading.key in warming:
-            air = next(one for one, own, _, _ in warmed if own.reading.key == reading.key)
-            because = f"it warms {air.key}, which the drive units do not"
-            value = weight("cabin_load") - 1.5 * (load.share <= 0.0)
+            because = f"it warms {warming[reading.key]}, which the drive units do not"
+            value = weight("cabin_load") * sure - 1.5 * (load.share <= 0.0)
         else:
             because = "it draws from the pack and does not warm the drive units"
-            value = weight("cabin_rest") - 2.0 * (not knows_heat)
+            value = weight("cabin_rest") * sure - 2.0 * (not knows_heat)
         yield Vote(CABIN_HEATER_OF, reading.key, value, because, draws, reading.unit)
 
 
@@ -144,17 +118,21 @@ def _steady_load(anchors: Anchors, powers: Sequence[Reading]) -> Iterator[Vote]:
             yield Vote(CONVERTER, one.key, weight("converter"), because, evidence, one.unit)
 
 
-def _warmed_votes(warmed: Sequence[Warmed]) -> Iterator[Vote]:
-    for i, (one, load, capacity, explained) in enumerate(warmed):
-        evidence = f"{explained:.1%} explained by {load.reading.key}, {capacity:.0f} kJ/K"
+def _warmed_votes(warmed: Sequence[Warmed], sure: float) -> Iterator[Vote]:
+    for i, one in enumerate(warmed):
+        evidence = (
+            f"{one.explained:.1%} explained by {one.load.reading.key}, "
+            f"{one.capacity_kJ_per_K:.0f} kJ/K"
+        )
         if i == 0:
             because = "a load of the cabin warms it, and first"
-            yield Vote(
-                CABIN_AIR, one.key, weight("cabin_air") * explained, because, evidence, one.unit
-            )
-        elif one.is_said and len(warmed) == 2:
+            value = weight("cabin_air") * one.explained * (0.5 + 0.5 * sure)
+            value -= 12.0 * max(0.0, 0.95 - one.explained)
+            yield Vote(CABIN_AIR, one.reading.key, value, because, evidence, one.reading.unit)
+        elif one.reading.is_said and len(warmed) == 2:
             because = "a load of the cabin warms it later and less"
-            yield Vote(GLASS, one.key, weight("glass"), because, evidence, one.unit)
+            value = weight("glass") - 20.0 * max(0.0, 0.97 - one.explained)
+            yield Vote(GLASS, one.reading.key, value, because, evidence, one.reading.unit)
 
 
 def _starts_like(one: Reading, soak: float | None) -> bool:

@@ -1,111 +1,40 @@
-"""Votes from the warm-up: coolant, windings and what heats them, cells, flow."""
+"""Votes from the warm-up: coolant, windings and what heats them, flow."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
-from thawline.suggest.anchors import Anchors, load_terms
-from thawline.suggest.balance import Term
+from thawline.suggest.anchors import Anchors
 from thawline.suggest.curves import smooth
 from thawline.suggest.kinds import Reading
 from thawline.suggest.places import (
     FLOW,
     HEAT_OF,
+    HEAT_OF_ALL,
     INLET,
     MOTOR_COOLANT,
     OUTLET,
+    PACK_HEATER,
     WINDING_OF,
 )
+from thawline.suggest.sharing import Shared, alike
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
-from thawline.suggest.warming import SMOOTH_S, WINDING, Follower, Warming
+from thawline.suggest.warming import SMOOTH_S, WINDING, Warming
 from thawline.suggest.weights import weight
 
 Readings = Mapping[str, Sequence[Reading]]
 
 
-@dataclass(frozen=True, slots=True)
-class Heated:
-    """Windings, and the loads that heat them.
-
-    Parameters
-    ----------
-    windings : tuple of Follower
-        Winding temperatures, in the order of the database.
-    loads : tuple of Term
-        Loads that heat them, in the order of the database.
-    share : float
-        Share of the windings' lead that the best load explains [1].
-    """
-
-    windings: tuple[Follower, ...] = ()
-    loads: tuple[Term, ...] = ()
-    share: float = 0.0
-
-
-def find_heated(anchors: Anchors, powers: Sequence[Reading]) -> Heated:
-    """Tell windings from other leading temperatures, and heating from other loads.
-
-    Parameters
-    ----------
-    anchors : Anchors
-        What was found first.
-    powers : sequence of Reading
-        Readings as powers.
-
-    Returns
-    -------
-    Heated
-        Windings and loads that belong together; empty where none do.
-    """
-    warming = anchors.warming
-    if warming is None or not warming.heated:
-        return Heated()
-    loads = load_terms(anchors, powers)
-    first, number, share = warming.heated[0]
-    if share < threshold("heated_good"):
-        # heating stops and the windings cool by themselves: still the best of all loads
-        rivals = [
-            one for one in warming.heated if one[1] != number and not _twins(loads, one[1], number)
-        ]
-        if rivals and rivals[0][2] > share - 0.05:
-            return Heated()
-    windings = [one for one in warming.of(WINDING) if _alike(one.reading, first.reading)]
-    heats = [load for i, load in enumerate(loads) if i == number or _twins(loads, i, number)]
-    windings.sort(key=lambda one: one.reading.order)
-    heats.sort(key=lambda one: one.reading.order)
-    return Heated(tuple(windings), tuple(heats), share)
-
-
-def _twins(loads: Sequence[Term], i: int, j: int) -> bool:
-    return _alike(loads[i].reading, loads[j].reading)
-
-
-def _alike(one: Reading, other: Reading) -> bool:
-    """Tell whether two curves have the same course and nearly the same size."""
-    if one.key == other.key:
-        return True
-    a, b = smooth(one.values, SMOOTH_S), smooth(other.values, SMOOTH_S)
-    both = np.isfinite(a) & np.isfinite(b)
-    if not both.any() or np.ptp(a[both]) <= 0.0 or np.ptp(b[both]) <= 0.0:
-        return False
-    size = float(np.ptp(a[both]) / np.ptp(b[both]))
-    alike = float(np.corrcoef(a[both], b[both])[0, 1])
-    return bool(alike > threshold("twins_least") and 0.5 < size < 2.0)
-
-
-def tell_heat(anchors: Anchors, heated: Heated, readings: Readings) -> Iterator[Vote]:
+def tell_heat(anchors: Anchors, readings: Readings) -> Iterator[Vote]:
     """Say which signals are the coolant's and the drive units'.
 
     Parameters
     ----------
     anchors : Anchors
         What was found first.
-    heated : Heated
-        Windings and loads that belong together.
     readings : mapping of str to sequence of Reading
         Readings by kind.
 
@@ -115,27 +44,47 @@ def tell_heat(anchors: Anchors, heated: Heated, readings: Readings) -> Iterator[
         What speaks for a signal.
     """
     warming = anchors.warming
-    if warming is not None and warming.score > threshold("warming_good"):
-        yield from _coolant(warming, anchors)
-        yield from _windings(warming, heated)
-        yield from _flow(warming, readings["flow"])
-    for load in heated.loads:
+    if warming is None or warming.score < threshold("warming_good"):
+        return
+    shared = anchors.sharing
+    yield from _coolant(warming, anchors)
+    yield from _windings(warming, shared)
+    yield from _flow(warming, readings["flow"])
+    yield from _heats(shared)
+
+
+def surety(shared: Shared) -> float:
+    """Tell how sure it is what each load does.
+
+    Parameters
+    ----------
+    shared : Shared
+        What each load does.
+
+    Returns
+    -------
+    float
+        1 if no other sharing comes near, 0 if another does as well [1].
+    """
+    return min(1.0, shared.margin / threshold("sharing_margin"))
+
+
+def _heats(shared: Shared) -> Iterator[Vote]:
+    sure = surety(shared)
+    path = HEAT_OF_ALL if len(shared.heats) == 1 and len(shared.windings) > 1 else HEAT_OF
+    for load in shared.heats:
         because = "the windings are ahead of the coolant in proportion to this load"
-        evidence = f"{heated.share:.1%} of their lead explained"
+        evidence = f"{shared.share:.1%} of their lead explained"
         if load.share > 0.0:
             evidence += "; it draws from the pack in the power balance"
-        value = (
-            weight("heat_load") if heated.share > threshold("heated_good") else weight("heat_twin")
-        )
-        value -= 1.5 * (load.share <= 0.0)
-        yield Vote(
-            HEAT_OF,
-            load.reading.key,
-            value,
-            because,
-            evidence,
-            load.reading.unit,
-        )
+        value = weight("heat_load") * sure - 1.5 * (load.share <= 0.0)
+        value -= 2.0 * (shared.share < threshold("heated_good"))
+        yield Vote(path, load.reading.key, value, because, evidence, load.reading.unit)
+    for load in shared.coolant:
+        because = "the coolant carries heat to the cells in proportion to this load"
+        evidence = f"{shared.share:.1%} explained; no winding leads the coolant"
+        value = weight("heat_load") * sure - 1.0 - 1.5 * (load.share <= 0.0)
+        yield Vote(PACK_HEATER, load.reading.key, value, because, evidence, load.reading.unit)
 
 
 def _coolant(warming: Warming, anchors: Anchors) -> Iterator[Vote]:
@@ -167,35 +116,28 @@ def _coolant(warming: Warming, anchors: Anchors) -> Iterator[Vote]:
 
 
 def _same_inlet(one: Warming, other: Warming) -> bool:
-    return _alike(one.inlet, other.inlet) and one.score < other.score - 1.0
+    return alike(one.inlet, other.inlet) and one.score < other.score - 1.0
 
 
-def _windings(warming: Warming, heated: Heated) -> Iterator[Vote]:
-    for one in heated.windings:
+def _windings(warming: Warming, shared: Shared) -> Iterator[Vote]:
+    sure = surety(shared)
+    for one in shared.windings:
         because = "it is ahead of the coolant in proportion to a load"
         top = float(np.nanmax(one.reading.values))
-        evidence = f"{heated.share:.1%} of its lead explained; up to {top:.0f} °C"
-        value = (
-            weight("winding")
-            if heated.share > threshold("heated_good")
-            else weight("winding") - 1.5
-        )
+        evidence = f"{shared.share:.1%} of its lead explained; up to {top:.0f} °C"
+        value = weight("winding") * sure - 1.5 * (shared.share < threshold("heated_good"))
         yield Vote(WINDING_OF, one.reading.key, value, because, evidence, one.reading.unit)
-    if heated.windings:
+    if shared.windings or shared.coolant:
         return
-    leads = sorted(warming.of(WINDING), key=lambda one: -one.at_once)
-    leads = [one for one in leads if _alike(one.reading, leads[0].reading)]
+    warmed = {one.reading.key for one in shared.warmed}
+    leads = [one for one in warming.of(WINDING) if one.reading.key not in warmed]
+    leads.sort(key=lambda one: -one.lead_K)
+    leads = [one for one in leads if alike(one.reading, leads[0].reading)]
     for one in leads:
         because = "it is far ahead of the coolant"
-        evidence = f"{one.at_once:.1f} times the inlet's rise at once"
-        yield Vote(
-            WINDING_OF,
-            one.reading.key,
-            weight("winding_lead"),
-            because,
-            evidence,
-            one.reading.unit,
-        )
+        evidence = f"{one.at_once:.1f} times the inlet's rise at once, {one.lead_K:.0f} K ahead"
+        value = weight("winding_lead") + min(2.0, one.lead_K / 10.0 - 1.0)
+        yield Vote(WINDING_OF, one.reading.key, value, because, evidence, one.reading.unit)
 
 
 def _flow(warming: Warming, flows: Sequence[Reading]) -> Iterator[Vote]:

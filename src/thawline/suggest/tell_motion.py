@@ -9,7 +9,7 @@ import numpy as np
 from thawline.suggest.anchors import Anchors
 from thawline.suggest.balance import Term
 from thawline.suggest.kinds import Reading
-from thawline.suggest.places import POWER_OF
+from thawline.suggest.places import POWER_OF, POWER_OF_ALL
 from thawline.suggest.votes import Vote
 from thawline.suggest.weights import weight
 
@@ -42,7 +42,9 @@ def tell_motion(anchors: Anchors, readings: Readings) -> Iterator[Vote]:
         evidence = (
             f"{np.nanmin(term.reading.values):.0f} to {np.nanmax(term.reading.values):.0f} kW"
         )
-        yield Vote(POWER_OF, term.reading.key, value, because, evidence, term.reading.unit)
+        several = len(drives) == 1 and len(anchors.sharing.windings) > 1
+        path = POWER_OF_ALL if several else POWER_OF
+        yield Vote(path, term.reading.key, value, because, evidence, term.reading.unit)
 
 
 def drive_terms(anchors: Anchors) -> list[Term]:

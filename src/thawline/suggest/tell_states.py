@@ -23,7 +23,6 @@ from thawline.suggest.places import (
     CONDITIONING,
     IS_CHARGING,
 )
-from thawline.suggest.tell_heat import Heated
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
 from thawline.suggest.weights import weight
@@ -40,7 +39,7 @@ COVERS = 0.95
 
 
 def tell_states(
-    candidates: Sequence[Candidate], anchors: Anchors, heated: Heated, cabin: Sequence[str]
+    candidates: Sequence[Candidate], anchors: Anchors, cabin: Sequence[str]
 ) -> Iterator[Vote]:
     """Say which on/off signals are which.
 
@@ -50,8 +49,6 @@ def tell_states(
         All candidates.
     anchors : Anchors
         What was found first.
-    heated : Heated
-        Windings and loads that belong together.
     cabin : sequence of str
         Keys of loads that are the cabin's.
 
@@ -60,7 +57,7 @@ def tell_states(
     Vote
         What speaks for a signal.
     """
-    shown = _shown(anchors, heated, cabin)
+    shown = _shown(anchors, cabin)
     states = [one for one in candidates if is_state(one) and 2 <= len(one.codes) <= MOST_CODES]
     claims: list[tuple[str, Candidate, float, tuple[float, ...]]] = []
     for one in states:
@@ -95,15 +92,16 @@ MEANINGS: Mapping[str, str] = {
 }
 
 
-def _shown(anchors: Anchors, heated: Heated, cabin: Sequence[str]) -> dict[str, Bools]:
+def _shown(anchors: Anchors, cabin: Sequence[str]) -> dict[str, Bools]:
     """Derive what states would name from the signals found."""
     shown: dict[str, Bools] = {}
     supply, pair = anchors.supply, anchors.pair
     if supply is not None and pair is not None:
         into = smooth(pair.power_kW, MEAN_S) > threshold("flows")
         shown[IS_CHARGING] = into & (supply.power_kW > threshold("flows"))
-    if heated.loads:
-        total = np.sum([load.reading.values for load in heated.loads], axis=0)
+    heats = anchors.sharing.heats or anchors.sharing.coolant
+    if heats:
+        total = np.sum([load.reading.values for load in heats], axis=0)
         shown[CONDITIONING] = smooth(np.nan_to_num(total), MEAN_S) > threshold("flows")
     loads = [term for term in anchors.balance.loads if term.reading.key in cabin]
     if loads:

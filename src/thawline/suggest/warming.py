@@ -33,8 +33,6 @@ SMOOTH_S = 9
 EARLY_S = 600
 #: Changes over so many seconds tell when it begins [s].
 RISE_S = 60
-#: Windings lag behind the power by so much [s].
-LAGS_S = (20.0, 60.0, 120.0)
 #: Windings and what else may lead the coolant, such as the cabin [1].
 MOST_WINDINGS = 4
 #: Share that an outlet leaves open of its course at most: it mixes inlet and cells [1].
@@ -43,10 +41,6 @@ EXACT = 0.0015
 LEADS_K = (4.0, 12.0)
 #: The same for what it is ahead at once, over the inlet's rise [1].
 LEADS = (2.6, 4.2)
-#: What leads exactly, but not further than this, is the inlet and not a winding [1].
-NO_WINDING = 4.0
-#: What a winding in proportion to a load adds to the score [1].
-HEATED_WORTH = 2.0
 #: What it costs to take an inlet's values as degF where nothing says so [1].
 UNUSUAL_UNIT = 2.0
 
@@ -94,9 +88,6 @@ class Warming:
         The others that fit in.
     begins : int
         Second in which the coolant begins to warm [s].
-    heated : tuple of (Follower, int, float)
-        Windings that are warmer than the inlet in proportion to a load: the winding, the
-        load's place among the loads, and the share of the difference that it explains [1].
     score : float
         How much of a warm-up is there: windings, an outlet, cells [1].
     """
@@ -104,7 +95,6 @@ class Warming:
     inlet: Reading
     followers: tuple[Follower, ...]
     begins: int
-    heated: tuple[tuple[Follower, int, float], ...]
     score: float
 
     def of(self, role: str) -> list[Follower]:
@@ -216,51 +206,13 @@ def _role(at_once: float, tau: float, ahead: float) -> str | None:
     return None
 
 
-def proportion(ahead: Floats, load_kW: Floats) -> float:
-    """Tell how well a temperature's lead is proportional to a load, with a lag.
-
-    Parameters
-    ----------
-    ahead : ndarray of float64, shape (n,)
-        Temperature less that of the coolant [K].
-    load_kW : ndarray of float64, shape (n,)
-        The load [kW].
-
-    Returns
-    -------
-    float
-        Share of the lead's mean square that the load explains; 0 if it is cooler [1].
-    """
-    # 0.2 s to import, and only this command needs it
-    from scipy.signal import lfilter
-
-    best = 0.0
-    there = np.isfinite(ahead) & np.isfinite(load_kW)
-    whole = float((ahead[there] ** 2).sum())
-    if whole <= 0.0:
-        return 0.0
-    for lag in LAGS_S:
-        lagged = lfilter([1.0 / lag], [1.0, 1.0 / lag - 1.0], np.nan_to_num(load_kW))[there]
-        own = float((lagged**2).sum())
-        if own > 0.0:
-            factor = float(ahead[there] @ lagged) / own
-            if factor > 0.0:
-                left = float(((ahead[there] - factor * lagged) ** 2).sum())
-                best = max(best, 1.0 - left / whole)
-    return best
-
-
-def find_warming(
-    temperatures: Sequence[Reading], loads_kW: Sequence[Floats], segment: NDArray[np.int64]
-) -> list[Warming]:
+def find_warming(temperatures: Sequence[Reading], segment: NDArray[np.int64]) -> list[Warming]:
     """Take every temperature as the inlet's in turn, and see how the others follow.
 
     Parameters
     ----------
     temperatures : sequence of Reading
         Readings as temperatures.
-    loads_kW : sequence of ndarray of float64, each of shape (n,)
-        Powers that may heat windings [kW].
     segment : ndarray of int, shape (n,)
         Stretches without gaps [1].
 
@@ -284,29 +236,11 @@ def find_warming(
         ]
         if not followers:
             continue
-        heated = []
-        for one in followers:
-            if one.role == WINDING:
-                ahead = smooth(one.reading.values, SMOOTH_S) - early.inlet
-                for number, load in enumerate(loads_kW):
-                    share = proportion(ahead, load)
-                    if share > threshold("heated_least"):
-                        heated.append((one, number, share))
-        heated.sort(key=lambda item: -item[2])
         score = _score(followers)
-        if heated:
-            score += HEATED_WORTH * heated[0][2] ** 2 * _lead_counts(heated[0][0])
-            score -= HEATED_WORTH * any(_is_the_inlet(one, share) for one, _, share in heated)
         # a warm-up looks alike in both units; without one, the usual is taken
         score -= 0.0 if inlet.is_said or inlet.unit == "degC" else UNUSUAL_UNIT
-        found.append(Warming(inlet, tuple(followers), early.begins, tuple(heated), score))
+        found.append(Warming(inlet, tuple(followers), early.begins, score))
     return sorted(found, key=lambda one: -one.score)
-
-
-def _is_the_inlet(one: Follower, share: float) -> bool:
-    """Tell whether what leads does so as an inlet leads its outlet: exactly, and not far."""
-    exact = 1.0 - one.explained < EXACT
-    return exact and one.at_once < NO_WINDING and share > threshold("heated_sure")
 
 
 def _lead_counts(one: Follower) -> float:
@@ -322,7 +256,8 @@ def _score(followers: Sequence[Follower]) -> float:
     outlets = [1.0 if one.is_exact else 0.3 for one in followers if one.role == OUTLET]
     cells = sorted((one.explained**4 for one in followers if one.role == CELLS), reverse=True)
     # whatever is ahead of a cell looks like a winding to it
-    score = -0.2 * max(0, len(windings) - MOST_WINDINGS)
+    peers = sum(one.role == PEER for one in followers)
+    score = -0.2 * max(0, len(windings) - MOST_WINDINGS) - 0.3 * max(0, peers - 1)
     return (
         score + 2.0 * max(windings, default=0.0) + 2.0 * max(outlets, default=0.0) + sum(cells[:3])
     )

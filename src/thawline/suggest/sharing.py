@@ -1,0 +1,352 @@
+"""Share the loads out: which heats the drive units, which the coolant, which the cabin.
+
+A winding is ahead of the coolant in proportion to the power that heats it. The cabin integrates
+its heaters' power. Each load is explained once, and each temperature too; so that what
+heaters and cabin have in common, when both begin together, is settled by the whole.
+
+    T_winding - T_in = r · P(t - lag),    C · dT/dt = P - (T - T(0)) / R
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from thawline.suggest.balance import Term
+from thawline.suggest.curves import fit, integral, smooth
+from thawline.suggest.kinds import Reading
+from thawline.suggest.thresholds import threshold
+from thawline.suggest.warming import (
+    CELLS,
+    OUTLET,
+    SMOOTH_S,
+    WINDING,
+    Follower,
+    Warming,
+    is_moving,
+)
+
+Floats = NDArray[np.float64]
+#: Windings lag behind the power by so much [s].
+LAGS_S = (20.0, 60.0, 120.0)
+#: What heaters of the coolant and of the cabin count beside windings [1].
+COOLANT_COUNTS, CABIN_COUNTS = 0.8, 0.7
+#: What it counts that a load explains the warming of the cells [1].
+CELLS_COUNT = 0.7
+#: Loads that are looked at [1].
+MOST_LOADS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Warmed:
+    """A temperature that a load warms.
+
+    Parameters
+    ----------
+    reading : Reading
+        The temperature.
+    load : Term
+        The load, or one of several alike.
+    capacity_kJ_per_K : float
+        Heat capacity that the fit gives [kJ/K].
+    explained : float
+        Share of its course that the load explains [1].
+    """
+
+    reading: Reading
+    load: Term
+    capacity_kJ_per_K: float
+    explained: float
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """What each load does.
+
+    Parameters
+    ----------
+    windings : tuple of Follower
+        Winding temperatures, in the order of the database.
+    heats : tuple of Term
+        Loads that heat them, in the order of the database.
+    share : float
+        Share of the windings' lead that the loads explain [1].
+    coolant : tuple of Term
+        Loads that heat the coolant without a winding.
+    warmed : tuple of Warmed
+        Temperatures of the cabin with the loads that warm them, quickest first.
+    score : float
+        How well the whole is explained [1].
+    margin : float
+        How much better than by the next best sharing [1].
+    """
+
+    windings: tuple[Follower, ...] = ()
+    heats: tuple[Term, ...] = ()
+    share: float = 0.0
+    coolant: tuple[Term, ...] = ()
+    warmed: tuple[Warmed, ...] = ()
+    score: float = 0.0
+    margin: float = 0.0
+
+
+def proportion(ahead: Floats, load_kW: Floats) -> float:
+    """Tell how well a temperature's lead is proportional to a load, with a lag.
+
+    Parameters
+    ----------
+    ahead : ndarray of float64, shape (n,)
+        Temperature less that of the coolant [K].
+    load_kW : ndarray of float64, shape (n,)
+        The load [kW].
+
+    Returns
+    -------
+    float
+        Share of the lead's mean square that the load explains; 0 if it is cooler [1].
+    """
+    # 0.2 s to import, and only this command needs it
+    from scipy.signal import lfilter
+
+    best = 0.0
+    there = np.isfinite(ahead) & np.isfinite(load_kW)
+    whole = float((ahead[there] ** 2).sum())
+    if whole <= 0.0:
+        return 0.0
+    for lag in LAGS_S:
+        lagged = lfilter([1.0 / lag], [1.0, 1.0 / lag - 1.0], np.nan_to_num(load_kW))[there]
+        own = float((lagged**2).sum())
+        if own > 0.0:
+            factor = float(ahead[there] @ lagged) / own
+            if factor > 0.0:
+                left = float(((ahead[there] - factor * lagged) ** 2).sum())
+                best = max(best, 1.0 - left / whole)
+    return best
+
+
+def alike(one: Reading, other: Reading) -> bool:
+    """Tell whether two curves have the same course and nearly the same size.
+
+    Parameters
+    ----------
+    one, other : Reading
+        The two.
+
+    Returns
+    -------
+    bool
+        True if they do, as those of two drive units that work together.
+    """
+    if one.key == other.key:
+        return True
+    a, b = smooth(one.values, SMOOTH_S), smooth(other.values, SMOOTH_S)
+    both = np.isfinite(a) & np.isfinite(b)
+    if not both.any() or np.ptp(a[both]) <= 0.0 or np.ptp(b[both]) <= 0.0:
+        return False
+    size = float(np.ptp(a[both]) / np.ptp(b[both]))
+    course = float(np.corrcoef(a[both], b[both])[0, 1])
+    return bool(course > threshold("twins_least") and 0.5 < size < 2.0)
+
+
+def group_loads(loads: Sequence[Term]) -> list[list[Term]]:
+    """Put loads that are alike together.
+
+    Parameters
+    ----------
+    loads : sequence of Term
+        The loads.
+
+    Returns
+    -------
+    list of list of Term
+        Groups, each in the order of the database.
+    """
+    groups: list[list[Term]] = []
+    for load in sorted(loads, key=lambda term: term.reading.order)[:MOST_LOADS]:
+        for group in groups:
+            if alike(group[0].reading, load.reading):
+                group.append(load)
+                break
+        else:
+            groups.append([load])
+    return groups
+
+
+def warmed_by(
+    temperatures: Sequence[Reading], groups: Sequence[Sequence[Term]], segment: NDArray[np.int64]
+) -> list[list[Warmed]]:
+    """Fit the course of every temperature by every group of loads, as a cabin's.
+
+    Parameters
+    ----------
+    temperatures : sequence of Reading
+        Readings as temperatures.
+    groups : sequence of sequence of Term
+        Loads that are alike.
+    segment : ndarray of int, shape (n,)
+        Stretches without gaps [1].
+
+    Returns
+    -------
+    list of list of Warmed
+        For each group, the temperatures that it may warm.
+    """
+    found: list[list[Warmed]] = [[] for _ in groups]
+    given = [np.sum([load.reading.values for load in group], axis=0) for group in groups]
+    energies = [integral(power, segment) for power in given]
+    low, high = threshold("cabin_capacity_low"), threshold("cabin_capacity_high")
+    for one in filter(is_moving, temperatures):
+        calm = smooth(one.values, SMOOTH_S)
+        above = integral(calm - calm[np.isfinite(calm)][0], segment)
+        for group, energy, into in zip(groups, energies, found, strict=True):
+            made = fit(calm, [energy, above], segment)
+            rise, fall = made.factors
+            if rise <= 0.0 or made.explained < threshold("warms_least"):
+                continue
+            tau = -1.0 / fall if fall < 0.0 else np.inf
+            if low < 1.0 / rise < high and tau > threshold("cabin_tau_low"):
+                into.append(Warmed(one, group[0], 1.0 / rise, made.explained))
+    return found
+
+
+def share_out(
+    warming: Warming,
+    groups: Sequence[Sequence[Term]],
+    warmed: Sequence[Sequence[Warmed]],
+    segment: NDArray[np.int64],
+) -> Shared:
+    """Find what each load does, in the light of one warm-up.
+
+    Parameters
+    ----------
+    warming : Warming
+        The warm-up.
+    groups : sequence of sequence of Term
+        Loads that are alike.
+    warmed : sequence of sequence of Warmed
+        From ``warmed_by``.
+    segment : ndarray of int, shape (n,)
+        Stretches without gaps [1].
+
+    Returns
+    -------
+    Shared
+        The sharing that explains most.
+    """
+    chain = {warming.inlet.key}
+    chain |= {one.reading.key for role in (OUTLET, CELLS) for one in warming.of(role)}
+    free = [[one for one in found if one.reading.key not in chain] for found in warmed]
+    options = [Shared(warmed=_cabin(free, groups, None, frozenset()))]
+    options += _by_windings(warming, groups, free)
+    options += _by_coolant(warming, groups, free)
+    cells = {group[0].reading.key: _warms_cells(warming, group, segment) for group in groups}
+    scored = sorted((_scored(one, cells) for one in options), key=lambda one: -one.score)
+    best = scored[0]
+    others = [one.score for one in scored if _what(one) != _what(best)]
+    margin = best.score - max(others, default=0.0)
+    return Shared(
+        best.windings, best.heats, best.share, best.coolant, best.warmed, best.score, margin
+    )
+
+
+def _warms_cells(warming: Warming, group: Sequence[Term], segment: NDArray[np.int64]) -> float:
+    """Tell how well a group of loads explains the warming of the cells."""
+    cells = warming.of(CELLS)
+    if not cells:
+        return 0.0
+    course = np.mean([smooth(one.reading.values, SMOOTH_S) for one in cells], axis=0)
+    if not np.isfinite(course).any():
+        return 0.0
+    energy = integral(np.sum([load.reading.values for load in group], axis=0), segment)
+    above = integral(course - course[np.isfinite(course)][0], segment)
+    made = fit(course, [energy, above], segment)
+    rise = made.factors[0]
+    low, high = threshold("pack_capacity_low"), threshold("pack_capacity_high")
+    if rise <= 0.0 or not low < 1.0 / rise < high:
+        return 0.0
+    return made.explained
+
+
+def _what(one: Shared) -> tuple[frozenset[str], frozenset[str]]:
+    """Name what a sharing says: the windings, and the loads that heat."""
+    heats = frozenset(term.reading.key for term in (*one.heats, *one.coolant))
+    return frozenset(lead.reading.key for lead in one.windings), heats
+
+
+def _by_windings(
+    warming: Warming, groups: Sequence[Sequence[Term]], free: Sequence[Sequence[Warmed]]
+) -> list[Shared]:
+    inlet = smooth(warming.inlet.values, SMOOTH_S)
+    leads = warming.of(WINDING)
+    found = []
+    for number, group in enumerate(groups):
+        total = np.sum([load.reading.values for load in group], axis=0)
+        shares = [proportion(smooth(one.reading.values, SMOOTH_S) - inlet, total) for one in leads]
+        for lead, share in zip(leads, shares, strict=True):
+            if share < threshold("heated_least"):
+                continue
+            windings = [one for one in leads if alike(one.reading, lead.reading)]
+            used = frozenset(one.reading.key for one in windings)
+            cabin = _cabin(free, groups, number, used)
+            windings.sort(key=lambda one: one.reading.order)
+            found.append(Shared(tuple(windings), tuple(group), share, (), cabin))
+    return found
+
+
+def _by_coolant(
+    warming: Warming, groups: Sequence[Sequence[Term]], free: Sequence[Sequence[Warmed]]
+) -> list[Shared]:
+    behind = warming.of(OUTLET) or warming.of(CELLS)
+    if not behind:
+        return []
+    carried = smooth(warming.inlet.values, SMOOTH_S) - smooth(behind[0].reading.values, SMOOTH_S)
+    found = []
+    for number, group in enumerate(groups):
+        total = np.sum([load.reading.values for load in group], axis=0)
+        share = proportion(carried, total)
+        if share > threshold("heated_good"):
+            cabin = _cabin(free, groups, number, frozenset())
+            found.append(Shared((), (), share, tuple(group), cabin))
+    return found
+
+
+def _cabin(
+    free: Sequence[Sequence[Warmed]],
+    groups: Sequence[Sequence[Term]],
+    heat: int | None,
+    used: frozenset[str],
+) -> tuple[Warmed, ...]:
+    """Take the temperatures that the other loads warm, each with the load that does it best."""
+    best: dict[str, Warmed] = {}
+    for number, _ in enumerate(groups):
+        if number == heat:
+            continue
+        for one in free[number]:
+            key = one.reading.key
+            if key not in used and (key not in best or one.explained > best[key].explained):
+                best[key] = one
+    return tuple(sorted(best.values(), key=lambda one: one.capacity_kJ_per_K))
+
+
+def _nines(share: float) -> float:
+    """Count how little a share leaves open: 1 for 90, 2 for 99 percent."""
+    return -float(np.log10(1.003 - share))
+
+
+def _scored(one: Shared, cells: Mapping[str, float]) -> Shared:
+    score = 0.0
+    for load in (*one.heats[:1], *one.coolant[:1]):
+        score += CELLS_COUNT * _nines(cells.get(load.reading.key, 0.0))
+    if one.windings:
+        score += _nines(one.share)
+    if one.coolant:
+        score += COOLANT_COUNTS * _nines(one.share)
+    by_load: dict[str, float] = {}
+    for item in one.warmed:
+        key = item.load.reading.key
+        by_load[key] = max(by_load.get(key, 0.0), _nines(item.explained))
+    score += CABIN_COUNTS * sum(by_load.values())
+    return Shared(one.windings, one.heats, one.share, one.coolant, one.warmed, score)
