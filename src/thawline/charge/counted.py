@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from thawline.ledger.bridging import bridge
-from thawline.ledger.sensors import ROOT_12, usual_accuracy
+from thawline.ledger.sensed import between_samples
+from thawline.ledger.sensors import ROOT_12, step_of, usual_accuracy
 from thawline.physics.battery import nominal_cell_V
 from thawline.physics.constants import constants
 from thawline.recording.clock import on_clock
@@ -62,28 +63,6 @@ def prior_of(name: str) -> float:
         Its value, in the table's unit.
     """
     return constants("thawline.charge", "priors.csv")[name]
-
-
-def step_of(channel: Channel) -> float:
-    """Find the step that a state of charge is shown in.
-
-    Parameters
-    ----------
-    channel : Channel
-        The channel.
-
-    Returns
-    -------
-    float
-        The step that its samples show; where they are too few to show one, the coarsest of
-        1, 0.5 and 0.1 that all of them are multiples of [percent].
-    """
-    if channel.resolution > 0.0:
-        return channel.resolution
-    for step in (prior_of("usual_display_step"), 0.5, 0.1):
-        if np.all(np.abs(channel.values / step - np.round(channel.values / step)) < 1e-6):
-            return step
-    return 0.0
 
 
 def difference(channel: Channel) -> tuple[float, float]:
@@ -156,9 +135,9 @@ def by_coulombs(recording: Recording, flows: Flows) -> Points | None:
     accuracy = channel.accuracy or usual_accuracy(CURRENT)
     zero = np.hypot(accuracy.absolute, channel.resolution / ROOT_12) * len(filled) * per_tick
     spans = [hole.sigma_kW * (hole.last - hole.first) * per_tick for hole in holes]
-    sigma_Ah = float(
-        np.sqrt(zero**2 + (accuracy.relative * ampere_hours) ** 2 + sum(s**2 for s in spans))
-    )
+    missed = between_samples(channel, 1.0 / HOUR_S)
+    squares = zero**2 + (accuracy.relative * ampere_hours) ** 2 + missed**2
+    sigma_Ah = float(np.sqrt(squares + sum(s**2 for s in spans)))
     capacity, relative, said = found
     pct = 100.0 * ampere_hours / capacity
     sigma = float(np.hypot(100.0 * sigma_Ah / capacity, relative * pct))
@@ -173,7 +152,15 @@ def _by_energy(recording: Recording, flows: Flows) -> Points | None:
     filled, _ = bridge(flow.kW, flows.step_s)
     per_tick = flows.step_s / HOUR_S
     energy, whole = float(np.sum(filled)) * per_tick, _energy_kWh(recording)
-    sigma_kWh = float(np.nansum(flow.sigma_kW)) * per_tick
+    through = float(np.sum(np.abs(filled))) * per_tick
+    missed = [
+        between_samples(recording.channels[path], 1.0 / 3.6e6)
+        for path in flow.signals
+        if path in recording.channels and recording.channels[path].unit == "W"
+    ]
+    in_cells = prior_of("loss_in_cells") * through
+    whole_sigma = float(np.nansum(flow.sigma_kW)) * per_tick
+    sigma_kWh = float(np.sqrt(whole_sigma**2 + in_cells**2 + sum(m**2 for m in missed)))
     relative = prior_of("capacity_sigma_by_voltage")
     pct = 100.0 * energy / whole
     sigma = float(np.hypot(100.0 * sigma_kWh / whole, relative * pct))

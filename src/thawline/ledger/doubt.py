@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from thawline.ledger.bridging import DOUBTED, PLAIN, STOOD_STILL
 from thawline.ledger.sensors import step_of
-from thawline.recording.powers import BATTERY
+from thawline.recording.powers import BATTERY, CABIN
 from thawline.recording.recording import Channel, Gap, Recording
 
 #: Channels that go on slowly.
@@ -23,16 +23,22 @@ SLOW = (
     BATTERY + "Temperature.Max",
     BATTERY + "StateOfCharge.Current",
 )
+#: Channels that go on a little faster: they may turn in a hole, but do not stand still alone.
+BRISK = (
+    BATTERY + "Coolant.InletTemperature",
+    BATTERY + "Coolant.OutletTemperature",
+    CABIN + "AmbientAirTemperature",
+)
 #: How long before and after a hole their slopes are read [s].
-LOOK_S = 120.0
+LOOK_S = 240.0
 #: Shorter holes are not doubted [s].
 SHORTEST_S = 30.0
 #: A movement can be told from this many steps of the channel on [1].
-STEPS = 4.0
+STEPS = 2.5
 #: The hole is doubted if a channel made less, or more, than these shares of its way [1].
 TOO_LITTLE, TOO_MUCH = 0.4, 2.5
 #: Nothing went on if all channels that can tell made less than this share of it [1].
-STILL = 0.2
+STILL = 0.25
 
 
 def _slope(channel: Channel, begin_s: float, end_s: float) -> float:
@@ -81,9 +87,16 @@ def judged(recording: Recording, gap: Gap) -> int:
     """
     if gap.to_s - gap.from_s < SHORTEST_S:
         return PLAIN
-    channels = [recording.channels[path] for path in SLOW if path in recording.channels]
-    ways = [way for channel in channels if (way := _way_made(channel, gap)) is not None]
-    if ways and all(abs(of_least) < STILL for of_least, _ in ways):
+    ways, brisk = (
+        [
+            way
+            for path in paths
+            if path in recording.channels
+            and (way := _way_made(recording.channels[path], gap)) is not None
+        ]
+        for paths in (SLOW, BRISK)
+    )
+    if (ways or brisk) and all(abs(of_least) < STILL for of_least, _ in ways + brisk):
         return STOOD_STILL
     if any(of_least < TOO_LITTLE or of_most > TOO_MUCH for of_least, of_most in ways):
         return DOUBTED
