@@ -171,3 +171,23 @@ def test_a_gap_widens_the_count() -> None:
     assert sure is not None
     assert unsure is not None
     assert unsure > 1.2 * sure
+
+
+def test_a_clock_that_jumped_ahead_charges_nothing() -> None:
+    """20.8 A through 45 minutes are 7.5 points; a hole in which the charge stood adds none."""
+    from thawline.recording.recording import Gap
+
+    gap = Gap(1200.0, 2100.0)
+
+    def physical(t: np.ndarray) -> np.ndarray:
+        passed = t - np.clip(t - gap.from_s, 0.0, gap.to_s - gap.from_s)
+        return 40.0 + 10.0 * passed / 3600.0
+
+    values: dict[str, Values] = {
+        BATTERY + "CurrentCurrent": CAPACITY_AH * 0.1,
+        BATTERY + "CurrentVoltage": 350.0,
+        PHYSICAL: physical,
+    }
+    made = recording(values, vehicle=GANNET, gaps=(gap,))
+    found = split(made, make_flows(made)).charged
+    assert found.pct == pytest.approx(7.5, abs=0.05)

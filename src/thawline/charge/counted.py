@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from thawline.ledger.bridging import bridge
+from thawline.ledger.doubt import judged_ticks
 from thawline.ledger.sensed import between_samples
 from thawline.ledger.sensors import ROOT_12, step_of, usual_accuracy
 from thawline.physics.battery import nominal_cell_V
@@ -129,7 +130,7 @@ def by_coulombs(recording: Recording, flows: Flows) -> Points | None:
     values = None if channel is None else on_clock(channel, flows.t, recording.gaps)
     if channel is None or values is None or found is None or np.all(np.isnan(values)):
         return _by_energy(recording, flows)
-    filled, holes = bridge(values, flows.step_s)
+    filled, holes = bridge(values, flows.step_s, judged_ticks(recording, flows.t))
     per_tick = flows.step_s / HOUR_S
     ampere_hours = float(np.sum(filled)) * per_tick
     accuracy = channel.accuracy or usual_accuracy(CURRENT)
@@ -149,7 +150,7 @@ def _by_energy(recording: Recording, flows: Flows) -> Points | None:
     flow = flows.flows.get("pack")
     if flow is None or np.all(np.isnan(flow.kW)):
         return None
-    filled, _ = bridge(flow.kW, flows.step_s)
+    filled, _ = bridge(flow.kW, flows.step_s, judged_ticks(recording, flows.t))
     per_tick = flows.step_s / HOUR_S
     energy, whole = float(np.sum(filled)) * per_tick, _energy_kWh(recording)
     through = float(np.sum(np.abs(filled))) * per_tick
