@@ -19,6 +19,8 @@ from thawline.suggest.candidate import Candidate
 NO_UNIT = frozenset({"", "-", "1", "none", "n/a", "unitless", "raw"})
 #: Codes of states stay this small where no labels name them [1].
 HIGHEST_CODE = 7
+#: The same where there are just two, as fit into half a byte [1].
+HIGHEST_OF_TWO = 15
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,8 +149,9 @@ def is_state(candidate: Candidate) -> bool:
     codes = candidate.codes
     if kind_of_unit(candidate.unit) != "" or not codes:
         return False
-    small = all(float(code).is_integer() and 0.0 <= code <= HIGHEST_CODE for code in codes)
-    return bool(candidate.labels) or small
+    whole = all(float(code).is_integer() and code >= 0.0 for code in codes)
+    highest = HIGHEST_OF_TWO if len(codes) == 2 else HIGHEST_CODE
+    return bool(candidate.labels) or (whole and max(codes) <= highest)
 
 
 def readings_of(candidate: Candidate) -> list[Reading]:

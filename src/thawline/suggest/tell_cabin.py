@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -162,41 +163,81 @@ def _soak(anchors: Anchors) -> float | None:
     return float(np.median(starts)) if starts else None
 
 
-def _still(temperatures: Sequence[Reading], anchors: Anchors, warmed: set[str]) -> Iterator[Vote]:
-    """Tell the air outside from other temperatures that hardly move."""
-    soak = _soak(anchors)
-    found: list[tuple[float, Reading]] = []
+@dataclass(frozen=True, slots=True)
+class Still:
+    """A temperature that hardly moves.
+
+    Parameters
+    ----------
+    reading : Reading
+        The temperature.
+    level : float
+        Its median [degC].
+    off : float
+        How far above the car it begins [K].
+    drift : float
+        How far it goes from beginning to end [K].
+    """
+
+    reading: Reading
+    level: float
+    off: float
+    drift: float
+
+    @property
+    def looks_resting(self) -> bool:
+        """Whether it begins as the car did and then goes away from it, as a cabin does."""
+        step = self.reading.step
+        return abs(self.off) <= 0.25 + 0.5 * step and abs(self.drift) > 0.3 + 0.6 * step
+
+    @property
+    def looks_outside(self) -> bool:
+        """Whether it begins away from the car, and stays there."""
+        step = self.reading.step
+        return abs(self.off) > 0.4 + 0.5 * step and abs(self.drift) < 0.5 + 0.5 * step
+
+
+def _find_still(temperatures: Sequence[Reading], soak: float, without: set[str]) -> list[Still]:
+    found = []
     for one in temperatures:
         there = one.values[np.isfinite(one.values)]
-        if one.key in warmed or not len(there):
-            continue
-        level, moved = float(np.median(there)), float(np.ptp(smooth(there, 61)))
-        if moved > threshold("outside_moves") + one.step or not one.is_said:
+        if one.key in without or not len(there) or not one.is_said:
             continue  # without a unit it may be anything
-        if soak is not None and not -threshold("outside_below") < level - soak < 2.0:
+        if _movement(one) > threshold("outside_moves") + one.step:
             continue
-        found.append((level, one))
-    found.sort(key=lambda item: item[0])
-    if not found or soak is None:
+        calm = smooth(one.values, 61)[np.isfinite(one.values)]
+        level = float(np.median(there))
+        if -threshold("outside_below") < level - soak < threshold("outside_above"):
+            start = float(np.mean(there[:30]))
+            found.append(Still(one, level, start - soak, float(calm[-1] - calm[0])))
+    return found
+
+
+def _still(temperatures: Sequence[Reading], anchors: Anchors, warmed: set[str]) -> Iterator[Vote]:
+    """Tell the air outside, and a cabin that nobody heats, from each other."""
+    soak = _soak(anchors)
+    if soak is None:
         return
-    if len(found) == 2:
-        (_, cold), (_, mild) = found
-        if _movement(cold) > _movement(mild) + 0.6 * (cold.step + mild.step):
-            return  # the colder one moves more: level and calm disagree
-    sure = len(found) == 1 and found[0][1].is_said
-    evidence = f"{found[0][0]:.1f} °C, the car began at {soak:.1f} °C"
-    because = "it hardly moves and is as cold as the car was at first"
-    name = "outside" if sure else "outside_weak"
-    extra = 0.0
-    if len(found) == 2:
-        extra = min(2.0, 4.0 * max(0.0, found[1][0] - found[0][0] - 0.25))
-        level, other = found[1]
-        yield Vote(
-            CABIN_AIR,
-            other.key,
-            weight("resting_cabin") + extra,
-            "it rests near where the car began, a little warmer than outside",
-            f"{level:.1f} °C",
-            other.unit,
-        )
-    yield Vote(OUTSIDE, found[0][1].key, weight(name) + extra, because, evidence, found[0][1].unit)
+    found = _find_still(temperatures, soak, warmed)
+    if not 1 <= len(found) <= 2:
+        return
+    cabins = [one for one in found if one.looks_resting]
+    outsides = [one for one in found if one.looks_outside]
+    if len(found) == 2 and not (len(cabins) == 1 and len(outsides) == 1):
+        return
+    both = len(found) == 2 and cabins[0].drift * (outsides[0].level - soak) > 0.0
+    for one in outsides:
+        because = "it hardly moves, and is not where the car began"
+        evidence = f"{one.level:.1f} °C, the car began at {soak:.1f} °C"
+        value = weight("outside") + 1.0 * (both or bool(warmed))
+        yield Vote(OUTSIDE, one.reading.key, value, because, evidence, one.reading.unit)
+    for one in cabins if not warmed else ():
+        because = "it begins where the car did and goes towards the air outside, unheated"
+        evidence = f"from {soak + one.off:.1f} by {one.drift:+.1f} K"
+        value = weight("resting_cabin") + 1.5 * both
+        yield Vote(CABIN_AIR, one.reading.key, value, because, evidence, one.reading.unit)
+    if warmed and len(found) == 1 and not outsides and not cabins:
+        because = "it alone hardly moves"
+        evidence = f"{found[0].level:.1f} °C, the car began at {soak:.1f} °C"
+        one = found[0]
+        yield Vote(OUTSIDE, one.reading.key, weight("outside"), because, evidence, one.reading.unit)

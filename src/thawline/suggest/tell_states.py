@@ -63,14 +63,16 @@ def tell_states(
     for one in states:
         for path, curve in shown.items():
             codes, score = _best_codes(one, curve)
-            if score > threshold("state_least") and _begin_together(one, codes, curve):
-                claims.append((path, one, score, codes))
+            if score > threshold("state_least"):
+                apart = _apart(one, codes, curve)
+                if apart <= NEAR_S[path]:
+                    claims.append((path, one, score - PER_SECOND * apart, codes))
     for path, one, score, codes in claims:
         rivals = [other[2] for other in claims if other[1] is one and other[0] != path]
         closest = max(rivals, default=0.0)
         if closest > score + 0.005:
             continue
-        sure = score > threshold("state_good") and closest < score - 0.03
+        sure = score > threshold("state_good") and closest < score - 0.01
         value = weight("state" if sure else "state_weak")
         because = f"it is on when {MEANINGS[path]}"
         evidence = f"agreement {score:.2f}"
@@ -78,18 +80,33 @@ def tell_states(
     yield from _with_supply(states, anchors)
 
 
-def _begin_together(one: Candidate, codes: tuple[float, ...], curve: Bools) -> bool:
+def _apart(one: Candidate, codes: tuple[float, ...], curve: Bools) -> float:
+    """Tell how many seconds lie between a state's and a curve's first beginnings."""
     on = np.isin(one.values, codes)
-    apart = abs(int(np.argmax(on)) - int(np.argmax(curve)))
-    return bool(on.any() and apart <= threshold("state_edge"))
+    if not on.any():
+        return np.inf
+    begun = abs(int(np.argmax(on)) - int(np.argmax(curve)))
+    if begun:
+        return float(begun)
+    # both are on from the start: then their first ends tell
+    return float(abs(int(np.argmin(on)) - int(np.argmin(curve))))
 
 
 MEANINGS: Mapping[str, str] = {
     IS_CHARGING: "power flows from the supply into the pack",
     CONDITIONING: "the drive units make heat",
     CABIN_WANTED: "the cabin's heaters draw power",
-    CHARGING_WANTED: "the charger gives power",
 }
+
+
+#: How far a state may begin from what it names: a wish leads, what is going on does not [s].
+NEAR_S: Mapping[str, float] = {
+    IS_CHARGING: 8.0,
+    CONDITIONING: 1.5,
+    CABIN_WANTED: 4.0,
+}
+#: What a second apart costs in agreement [1].
+PER_SECOND = 0.01
 
 
 def _shown(anchors: Anchors, cabin: Sequence[str]) -> dict[str, Bools]:
@@ -101,13 +118,18 @@ def _shown(anchors: Anchors, cabin: Sequence[str]) -> dict[str, Bools]:
         shown[IS_CHARGING] = into & (supply.power_kW > threshold("flows"))
     heats = anchors.sharing.heats or anchors.sharing.coolant
     if heats:
-        total = np.sum([load.reading.values for load in heats], axis=0)
-        shown[CONDITIONING] = smooth(np.nan_to_num(total), MEAN_S) > threshold("flows")
+        shown[CONDITIONING] = _runs([load.reading.values for load in heats])
     loads = [term for term in anchors.balance.loads if term.reading.key in cabin]
     if loads:
-        total = np.sum([load.reading.values for load in loads], axis=0)
-        shown[CABIN_WANTED] = smooth(np.nan_to_num(total), MEAN_S) > threshold("flows")
+        shown[CABIN_WANTED] = _runs([load.reading.values for load in loads])
     return {path: curve for path, curve in shown.items() if curve.any() and not curve.all()}
+
+
+def _runs(powers_kW: Sequence[NDArray[np.float64]]) -> Bools:
+    """Tell when powers flow: noise of a second about zero is passed over."""
+    total = np.nan_to_num(np.sum(powers_kW, axis=0))
+    noise = float(np.percentile(np.abs(np.diff(total)), 50))
+    return np.asarray(np.minimum(total, smooth(total, 3)) > threshold("runs") + 3.0 * noise)
 
 
 def _best_codes(one: Candidate, curve: Bools) -> tuple[tuple[float, ...], float]:
