@@ -10,7 +10,7 @@ from thawline.physics.roadload import road_load_N, road_power_kW
 
 
 def test_a_computed_example() -> None:
-    """1800 kg, 0.009, 0.60 m2, 1.225 kg/m3 at 100 km/h: 442.49 N and 12.291 kW (computed with g = 9.81)."""
+    """1800 kg, 0.009, 0.60 m2, 1.225 kg/m3 at 100 km/h: 442.49 N, 12.291 kW (computed; g 9.81)."""
     force = road_load_N(100.0, 1800.0, 0.009, 0.60)
     assert force == pytest.approx(442.49, rel=2e-4)
     assert road_power_kW(force, 100.0) == pytest.approx(12.291, rel=2e-4)
