@@ -11,7 +11,7 @@ from thawline.suggest.balance import Balance, Term, balance
 from thawline.suggest.candidate import Scene
 from thawline.suggest.charge import Counted, count_all
 from thawline.suggest.kinds import Reading
-from thawline.suggest.pack import Pair, find_pairs, level_pairs
+from thawline.suggest.pack import Pair, find_pairs, level_pairs, power_pairs
 from thawline.suggest.sharing import Shared, group_loads, share_out, warmed_by
 from thawline.suggest.supply import Supply, find_supplies
 from thawline.suggest.thresholds import threshold
@@ -94,6 +94,8 @@ def find_anchors(
     """
     pairs = find_pairs(readings["voltage"], readings["current"], scene.segment)
     if not pairs or pairs[0].explained < threshold("ohmic_good"):
+        pairs += power_pairs(readings["voltage"], readings["power"], scene.segment)
+    if not any(pair.explained > threshold("ohmic_good") for pair in pairs):
         pairs += level_pairs(readings["voltage"], readings["current"])
     pairs.sort(key=lambda pair: -(4.0 * pair.explained + _favour(pair, favour)))
     best: tuple[float, Pair, tuple[Counted, ...], Balance, list[Supply]] | None = None
@@ -129,7 +131,7 @@ def _balance(
         supplies = find_supplies(
             readings["voltage"], readings["current"], feed.reading.values, taken
         )
-        if supplies:
+        if supplies and not supplies[0].is_direct:
             return found, supplies
     supplies = find_supplies(readings["voltage"], readings["current"], None, taken)
     best, used = found, supplies
@@ -164,7 +166,8 @@ def narrowed(
     """
     kinds: dict[str, str] = {}
     if anchors.pair is not None:
-        kinds |= {anchors.pair.voltage.key: "voltage", anchors.pair.current.key: "current"}
+        kind = "power" if anchors.pair.is_power else "current"
+        kinds |= {anchors.pair.voltage.key: "voltage", anchors.pair.current.key: kind}
     supply = anchors.supply
     if supply is not None and supply.explained > SURE:
         kinds |= {one.key: "voltage" for one in supply.voltages}
@@ -201,7 +204,8 @@ def _may_heat(term: Term) -> bool:
     values = term.reading.values
     top = float(np.nanmax(values))
     return bool(
-        float(np.nanmin(values)) > -0.05 * top
+        top < threshold("heats_most")
+        and float(np.nanmin(values)) > -0.05 * top
         and float(np.nanpercentile(values, 1)) < max(0.1 * top, term.reading.step)
     )
 

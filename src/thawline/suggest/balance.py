@@ -137,6 +137,50 @@ def _with_left(found: Balance, pack_kW: Floats) -> Balance:
 
 
 def _balance(target: Floats, pool: Sequence[Reading], segment: NDArray[np.int64]) -> Balance:
+    """Balance the powers one by one, and with those that go together as one; take the better."""
+    single = _balance_of(target, pool, segment)
+    groups = _together(pool)
+    if len(groups) == len(pool):
+        return single
+    joined = _balance_of(target, [_sum_of(group) for group in groups], segment)
+    if joined.explained < single.explained - 0.001:
+        return single
+    by_key = {_sum_of(group).key: group for group in groups}
+    terms = [
+        replace(term, reading=member)
+        for term in joined.terms
+        for member in by_key[term.reading.key]
+    ]
+    return replace(joined, terms=tuple(terms))
+
+
+def _together(pool: Sequence[Reading]) -> list[list[Reading]]:
+    """Put powers together whose courses are the same: no fit can tell them apart."""
+    groups: list[list[Reading]] = []
+    for one in pool:
+        for group in groups:
+            if one.is_said and group[0].is_said and _goes_with(group[0], one):
+                group.append(one)
+                break
+        else:
+            groups.append([one])
+    return groups
+
+
+def _goes_with(one: Reading, other: Reading) -> bool:
+    a, b = smooth(one.values, MEAN_S), smooth(other.values, MEAN_S)
+    both = np.isfinite(a) & np.isfinite(b)
+    return bool(both.any() and np.corrcoef(a[both], b[both])[0, 1] > threshold("goes_with"))
+
+
+def _sum_of(group: Sequence[Reading]) -> Reading:
+    if len(group) == 1:
+        return group[0]
+    total = np.sum([one.values for one in group], axis=0)
+    return replace(group[0], key="+".join(one.key for one in group), values=total)
+
+
+def _balance_of(target: Floats, pool: Sequence[Reading], segment: NDArray[np.int64]) -> Balance:
     sums = make_sums(target, [smooth(one.values, MEAN_S) for one in pool], segment)
     if sums is None:
         return Balance()

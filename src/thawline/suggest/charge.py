@@ -152,4 +152,4 @@ def count_all(shares: Sequence[Reading], pair: Pair, segment: NDArray[np.int64])
         Those that may be states of charge, best explained first.
     """
     found = [count(one, pair, segment) for one in shares if is_charge_like(one)]
-    return sorted((one for one in found if one is not None), key=lambda one: one.rest_steps)
+    return sorted((one for one in found if one is not None), key=lambda one: one.rest_pct)

@@ -11,7 +11,7 @@ References
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,8 @@ class Pair:
         Voltage change over current change [ohm].
     explained : float
         Share of voltage changes that the current explains [1].
+    is_power : bool
+        Whether the current was worked out from the pack's power, which ``current`` then names.
     """
 
     voltage: Reading
@@ -47,6 +49,7 @@ class Pair:
     sign: int
     resistance_ohm: float
     explained: float
+    is_power: bool = False
 
     @property
     def power_kW(self) -> NDArray[np.float64]:
@@ -116,6 +119,41 @@ def find_pairs(
             if threshold("ohmic_low") <= abs(factor) <= threshold("ohmic_high"):
                 sign = 1 if factor > 0.0 else -1
                 found.append(Pair(voltage, current, sign, abs(factor), best.explained))
+    return sorted(found, key=lambda pair: -pair.explained)
+
+
+def power_pairs(
+    voltages: Sequence[Reading], powers: Sequence[Reading], segment: NDArray[np.int64]
+) -> list[Pair]:
+    """Compare every voltage at a pack's level with powers that run both ways.
+
+    Some cars tell the pack's power and not its current; then the current is worked out.
+
+    Parameters
+    ----------
+    voltages : sequence of Reading
+        Readings as voltages.
+    powers : sequence of Reading
+        Readings as powers; only those in their unit are looked at.
+    segment : ndarray of int, shape (n,)
+        Stretches without gaps [1].
+
+    Returns
+    -------
+    list of Pair
+        Pairs with a sensible resistance, best first.
+    """
+    both = [
+        one for one in powers if one.is_said and float(np.nanmin(one.values)) < -max(one.step, 0.05)
+    ]
+    found = []
+    for voltage in filter(is_pack_voltage, voltages):
+        for power in both:
+            amps = np.asarray(1000.0 * power.values / voltage.values)
+            current = replace(power, kind="current", values=amps)
+            found += [
+                replace(pair, is_power=True) for pair in find_pairs([voltage], [current], segment)
+            ]
     return sorted(found, key=lambda pair: -pair.explained)
 
 

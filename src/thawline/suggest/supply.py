@@ -43,6 +43,8 @@ class Supply:
         What the charger gives over that; None where its output is not known [1].
     explained : float
         Share of the charger's output that the products explain; 0 if it is not known [1].
+    is_direct : bool
+        Whether it is direct current: its voltage is a pack's, above what mains have.
     """
 
     voltages: tuple[Reading, ...]
@@ -50,6 +52,7 @@ class Supply:
     power_kW: Floats
     efficiency: float | None = None
     explained: float = 0.0
+    is_direct: bool = False
 
     @property
     def is_present(self) -> NDArray[np.bool_]:
@@ -68,8 +71,8 @@ def is_supply_voltage(reading: Reading) -> bool:
     Returns
     -------
     bool
-        True if it is near 0 for a while, steady at 90 to 500 V for a while, and hardly
-        anything else.
+        True if it is near 0 for a while, steady at a mains or a pack's level for a while, and
+        hardly anything else.
     """
     seen = reading.values[np.isfinite(reading.values)]
     if len(seen) < 60 or seen.min() < -threshold("supply_gone"):
@@ -79,7 +82,7 @@ def is_supply_voltage(reading: Reading) -> bool:
     if on.sum() < 30 or off.sum() < 5 or on.sum() + off.sum() < 0.95 * len(seen):
         return False
     low, high = np.percentile(seen[on], [5, 95])
-    return bool(high < threshold("supply_high") and high - low < 0.15 * high)
+    return bool(high < threshold("pack_voltage_high") and high - low < 0.15 * high)
 
 
 def is_always_mains(reading: Reading) -> bool:
@@ -189,6 +192,9 @@ def _supply(
     pairs = [(voltages[min(i, len(voltages) - 1)], current) for i, current in enumerate(currents)]
     power = np.sum([u.values * i.values / 1000.0 for u, i in pairs], axis=0)
     kept = tuple(voltages[:n])
+    level = float(np.median(kept[0].values[kept[0].values > threshold("supply_low")]))
+    if level > ALWAYS_MOST_V:
+        return Supply(kept[:1], tuple(currents[:1]), power, is_direct=True) if n == 1 else None
     if output_kW is None:
         return Supply(kept, tuple(currents), power)
     found = fit(smooth(output_kW, MEAN_S), [smooth(power, MEAN_S)], np.zeros(len(power), np.int64))

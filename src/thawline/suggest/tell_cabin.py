@@ -51,8 +51,13 @@ def tell_cabin(
     heats = {term.reading.key for term in (*shared.heats, *shared.coolant)}
     loads = [t for t in load_terms(anchors, powers) if t.reading.key not in heats | taken]
     soak = _soak(anchors)
-    warmed = [one for one in shared.warmed if one.reading.key not in taken]
-    warmed = [one for one in warmed if _starts_like(one.reading, soak)]
+    warmed = [
+        one
+        for one in shared.warmed
+        if one.reading.key not in taken
+        and _starts_like(one.reading, soak)
+        and float(np.nanmax(one.reading.values)) < threshold("cabin_warmest")
+    ]
     yield from _loads(loads, warmed, anchors, knows_heat=bool(heats))
     yield from _steady_load(anchors, [one for one in powers if one.key not in heats | taken])
     yield from _warmed_votes(warmed, surety(shared))
@@ -130,10 +135,14 @@ def _warmed_votes(warmed: Sequence[Warmed], sure: float) -> Iterator[Vote]:
             value = weight("cabin_air") * one.explained * (0.5 + 0.5 * sure)
             value -= 12.0 * max(0.0, 0.95 - one.explained)
             yield Vote(CABIN_AIR, one.reading.key, value, because, evidence, one.reading.unit)
-        elif one.reading.is_said and len(warmed) == 2:
+        elif one.reading.is_said and len(warmed) == 2 and _same_load(warmed[0], one):
             because = "a load of the cabin warms it later and less"
             value = weight("glass") - 20.0 * max(0.0, 0.97 - one.explained)
             yield Vote(GLASS, one.reading.key, value, because, evidence, one.reading.unit)
+
+
+def _same_load(one: Warmed, other: Warmed) -> bool:
+    return one.load.reading.key == other.load.reading.key
 
 
 def _starts_like(one: Reading, soak: float | None) -> bool:

@@ -83,7 +83,7 @@ def _heats(shared: Shared) -> Iterator[Vote]:
     for load in shared.coolant:
         because = "the coolant carries heat to the cells in proportion to this load"
         evidence = f"{shared.share:.1%} explained; no winding leads the coolant"
-        value = weight("heat_load") * sure - 1.0 - 1.5 * (load.share <= 0.0)
+        value = weight("coolant_load") * sure - 1.5 * (load.share <= 0.0)
         yield Vote(PACK_HEATER, load.reading.key, value, because, evidence, load.reading.unit)
 
 

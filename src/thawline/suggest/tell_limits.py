@@ -152,7 +152,7 @@ def tell_limits(
     yield from _opened(openings, coldest)
     if anchors.pair is not None:
         opened = {one.reading.key for one in openings}
-        yield from _discharge(powers, coldest, without | opened)
+        yield from _discharge(powers, coldest, without | opened, len(openings))
 
 
 def _one_unit(openings: Sequence[Opening], anchors: Anchors) -> list[Opening]:
@@ -239,7 +239,7 @@ def _near(one: Opening, path: str, room: float) -> float:
 
 
 def _discharge(
-    powers: Sequence[Reading], coldest: Reading, without: frozenset[str]
+    powers: Sequence[Reading], coldest: Reading, without: frozenset[str], opened: int
 ) -> Iterator[Vote]:
     for one in powers:
         low, high = float(np.nanmin(one.values)), float(np.nanmax(one.values))
@@ -248,4 +248,6 @@ def _discharge(
         if high - low > 2.0 * one.step and _ordered(one.values, coldest.values) > 0.9:
             because = "never zero, it rises with the coldest cell"
             evidence = f"{low:.0f} to {high:.0f} kW"
-            yield Vote(DISCHARGE_LIMIT, one.key, weight("limit") - 1.0, because, evidence, one.unit)
+            # where the others are open from the start, this may be one of them
+            value = weight("limit") - 1.0 - (0.0 if opened >= 2 else 4.0)
+            yield Vote(DISCHARGE_LIMIT, one.key, value, because, evidence, one.unit)

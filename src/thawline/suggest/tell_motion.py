@@ -42,7 +42,7 @@ def tell_motion(anchors: Anchors, readings: Readings) -> Iterator[Vote]:
         evidence = (
             f"{np.nanmin(term.reading.values):.0f} to {np.nanmax(term.reading.values):.0f} kW"
         )
-        several = len(drives) == 1 and len(anchors.sharing.windings) > 1
+        several = len(drives) == 1 and len(anchors.sharing.windings) != 1
         path = POWER_OF_ALL if several else POWER_OF
         yield Vote(path, term.reading.key, value, because, evidence, term.reading.unit)
 

@@ -26,6 +26,7 @@ from thawline.suggest.votes import Vote
 from thawline.suggest.warming import Follower
 from thawline.suggest.weights import weight
 
+WORDS = {CURRENT: "current", POWER: "power"}
 Readings = Mapping[str, Sequence[Reading]]
 
 
@@ -74,13 +75,14 @@ def _ohmic(anchors: Anchors, best: Pair) -> Iterator[Vote]:
             f"times those of the current{words}"
         )
         value = weight("ohmic") * pair.explained + extra
-        for path, reading, sign in ((VOLTAGE, pair.voltage, 1), (CURRENT, pair.current, pair.sign)):
+        flow = POWER if pair.is_power else CURRENT
+        for path, reading, sign in ((VOLTAGE, pair.voltage, 1), (flow, pair.current, pair.sign)):
             if (path, reading.key) in seen:  # the best pair of each came first
                 continue
             seen.add((path, reading.key))
             because = (
-                "the pack's voltage rises with this current into it"
-                if path == CURRENT
+                f"the pack's voltage rises with this {WORDS[path]} into it"
+                if path in WORDS
                 else "it answers to the pack's current like a resistance"
             )
             yield Vote(path, reading.key, value, because, evidence, reading.unit, sign)

@@ -12,6 +12,8 @@ from thawline.suggest.curves import fit, integral, smooth
 from thawline.suggest.kinds import Reading
 from thawline.suggest.places import (
     CHARGED_ENERGY,
+    DIRECT_CURRENT,
+    DIRECT_VOLTAGE,
     LOSS,
     OFFERED,
     OUTPUT,
@@ -55,6 +57,9 @@ def tell_supply(anchors: Anchors, readings: Readings, segment: NDArray[np.int64]
     if supply is None:
         return
     sure = supply.explained > 0.9
+    if supply.is_direct:
+        yield from _direct(supply, sure=sure)
+        return
     yield from _phases(supply, sure=sure, alone=len(anchors.supplies) == 1)
     used = {one.key for one in (*supply.voltages, *supply.currents)}
     if anchors.pair is not None:
@@ -87,6 +92,16 @@ def _phases(supply: Supply, *, sure: bool, alone: bool) -> Iterator[Vote]:
     for phase, reading in enumerate(supply.currents, 1):
         because = "a current that flows only while that voltage is there"
         yield Vote(supply_current(phase), reading.key, value, because, evidence, reading.unit)
+
+
+def _direct(supply: Supply, *, sure: bool) -> Iterator[Vote]:
+    value = weight("supply_pair") if sure else weight("supply_alone")
+    evidence = f"up to {np.nanmax(supply.power_kW):.0f} kW"
+    voltage, current = supply.voltages[0], supply.currents[0]
+    because = "a direct voltage of a pack's level that comes and goes"
+    yield Vote(DIRECT_VOLTAGE, voltage.key, value, because, evidence, voltage.unit)
+    because = "a current that flows only while that voltage is there"
+    yield Vote(DIRECT_CURRENT, current.key, value, because, evidence, current.unit)
 
 
 def _loss(supply: Supply, anchors: Anchors, powers: Sequence[Reading]) -> Iterator[Vote]:
