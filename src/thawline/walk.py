@@ -54,6 +54,7 @@ def add(
     *,
     starts_at: float | None = None,
     progress: Progress | None = None,
+    keep_all: bool = False,
 ) -> Added:
     """Add files to a library as one recording.
 
@@ -71,6 +72,9 @@ def add(
         When it began, for logs without a date, since 1970-01-01 UTC [s].
     progress : callable, optional
         Called with the bytes done and the bytes in all.
+    keep_all : bool
+        Whether signals and columns that the vehicle file does not map are kept as well. It
+        counts as part of the content: with them and without them are two recordings.
 
     Returns
     -------
@@ -86,7 +90,8 @@ def add(
     """
     vehicle = read_vehicle(vehicle_file)
     dated = "" if starts_at is None else f"\n# starts at {starts_at}"
-    key = content_key(files, vehicle.source + dated, databases)
+    whole = "\n# all is kept" if keep_all else ""
+    key = content_key(files, vehicle.source + dated + whole, databases)
     known = find_content(library, key)
     if known is not None:
         return Added(load(library, known), is_new=False)
@@ -94,7 +99,10 @@ def add(
     if database is not None:
         noticed = tuple(str(finding) for finding in check_against_database(vehicle, database))
         vehicle = replace(vehicle, warnings=(*vehicle.warnings, *noticed))
-    recording = gather(files, vehicle, database, starts_at=starts_at, progress=progress)
+    recording = gather(
+        files, vehicle, database, starts_at=starts_at, progress=progress, keep_all=keep_all,
+        scratch=library.incoming,
+    )  # fmt: skip
     name = recording_id(vehicle.name, recording.starts_at, key)
     recording = replace(recording, id=name)
     return Added(recording, is_new=add_recording(library, recording, key))

@@ -55,12 +55,13 @@ def differences(one: Recording, other: Recording) -> list[str]:
     found = [
         field.name
         for field in fields(Recording)
-        if field.name != "channels" and getattr(one, field.name) != getattr(other, field.name)
+        if field.name not in ("channels", "others")
+        and getattr(one, field.name) != getattr(other, field.name)
     ]
-    if list(one.channels) != list(other.channels):
+    if list(one.channels) != list(other.channels) or list(one.others) != list(other.others):
         return [*found, "channels"]
-    for path, channel in one.channels.items():
-        twin = other.channels[path]
+    for path, channel in [*one.channels.items(), *one.others.items()]:
+        twin = other.channels[path] if channel is one.channels.get(path) else other.others[path]
         for field in fields(Channel):
             mine, theirs = getattr(channel, field.name), getattr(twin, field.name)
             if isinstance(mine, np.ndarray):
@@ -155,4 +156,5 @@ def recordings(draw: st.DrawFn) -> Recording:
                 st.lists(words, max_size=3).map(tuple),
             )
         ),
+        others={f"other {path}": draw(channels(f"other {path}", clocks)) for path in paths[:2]},
     )

@@ -22,6 +22,8 @@ def add_files(
     vehicle: Path | None,
     library: OpenLibrary,
     starts_at: float | None,
+    *,
+    keep_all: bool = False,
 ) -> Added:
     """Add files as one recording, showing progress.
 
@@ -37,6 +39,8 @@ def add_files(
         Where it is kept.
     starts_at : float or None
         When it began, for logs without a date, since 1970-01-01 UTC [s].
+    keep_all : bool
+        Whether signals that the vehicle file does not map are kept as well.
 
     Returns
     -------
@@ -57,7 +61,10 @@ def add_files(
             "(docs/how_it_works.md shows one)",
         )
     with progress(f"reading {files[0].name}") as told:
-        return walk_add(files, databases, vehicle, library, starts_at=starts_at, progress=told)
+        return walk_add(
+            files, databases, vehicle, library, starts_at=starts_at, progress=told,
+            keep_all=keep_all,
+        )  # fmt: skip
 
 
 def added_json(added: Added) -> dict[str, Any]:
@@ -86,6 +93,7 @@ def added_json(added: Added) -> dict[str, Any]:
             {"path": path, "unit": channel.unit, "samples": len(channel.t)}
             for path, channel in recording.channels.items()
         ],
+        "others": len(recording.others),
         "warnings": list(recording.quality.warnings),
         "is_new": added.is_new,
     }
@@ -100,6 +108,10 @@ def add(
     together: Annotated[
         bool, typer.Option("--together", help="All files are one recording, in order of time.")
     ] = False,
+    keep_all: Annotated[
+        bool,
+        typer.Option("--keep-all", help="Also keep signals that the vehicle file does not map."),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Keep logs or tables as recordings; the same content twice is one recording."""
@@ -109,7 +121,7 @@ def add(
     begin = parse_utc(starts_at)
     documents = []
     for group in [files] if together else [[file] for file in files]:
-        added = add_files(group, database or [], vehicle, opened, begin)
+        added = add_files(group, database or [], vehicle, opened, begin, keep_all=keep_all)
         documents.append(added_json(added))
         if not as_json:
             _tell(documents[-1])
@@ -123,6 +135,8 @@ def _tell(document: dict[str, Any]) -> None:
         f"{document['id']} {kept}: {document['frames']} frames, "
         f"{document['duration_s'] / 60:.1f} min, {len(document['channels'])} channels"
     )
+    if document["others"]:
+        say(f"  {document['others']} other signals are kept as they are")
     for text in document["warnings"]:
         say(f"  note: {text}")
     say(f"  next: thawline explain {document['id']} --html morning.html")

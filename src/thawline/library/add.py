@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 import time
+from contextlib import closing
 
 from thawline.errors import RequestError
 from thawline.library.catalogue import writing
-from thawline.library.folder import discard, pack, put, settle, unsettle
+from thawline.library.folder import Packed, discard, pack, put, settle, unsettle
 from thawline.library.handle import Library
 from thawline.library.listing import find, find_content
 from thawline.library.rows import insert, printable
@@ -42,7 +43,11 @@ def add_recording(library: Library, recording: Recording, content_key: str) -> b
         raise RequestError(f"{recording.id!r} cannot be the name of a recording")
     if find_content(library, content_key) is not None:
         return False
-    packed = pack(recording, content_key, time.time())
+    with closing(pack(recording, content_key, time.time(), library.incoming)) as packed:
+        return _add(library, recording, content_key, packed)
+
+
+def _add(library: Library, recording: Recording, content_key: str, packed: Packed) -> bool:
     # The transaction spans the writing of the folder: a leftover folder is thus known to be one
     # whenever the catalogue can be locked, on any platform and after any kill.
     with writing(library) as rows:

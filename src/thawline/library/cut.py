@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -40,6 +40,40 @@ def _cut_channel(channel: Channel, before_s: float, gaps: tuple[Gap, ...]) -> Ch
         period_s=_anew(channel.period_s, period, channel.t, part),
         stale_after_s=_anew(channel.stale_after_s, stale, channel.t, part),
     )
+
+
+class CutOthers(Mapping[str, Channel]):
+    """What no path is mapped to, cut when it is asked for.
+
+    Parameters
+    ----------
+    others : mapping of str to Channel
+        The channels.
+    before_s : float
+        The last moment that counts, since the recording's start [s].
+    gaps : tuple of Gap
+        Times in which nothing was recorded.
+    """
+
+    def __init__(
+        self, others: Mapping[str, Channel], before_s: float, gaps: tuple[Gap, ...]
+    ) -> None:
+        self._others, self._before_s, self._gaps = others, before_s, gaps
+
+    def __getitem__(self, path: str) -> Channel:
+        """Cut one channel; one without a sample until then is not there."""
+        channel = _cut_channel(self._others[path], self._before_s, self._gaps)
+        if channel is None:
+            raise KeyError(path)
+        return channel
+
+    def __iter__(self) -> Iterator[str]:
+        """Go through the names of those that have a sample until then."""
+        return (path for path in self._others if path in self)
+
+    def __len__(self) -> int:
+        """Count them."""
+        return sum(1 for _ in self)
 
 
 def cut_at(recording: Recording, before_s: float) -> Recording:
@@ -82,6 +116,7 @@ def cut_at(recording: Recording, before_s: float) -> Recording:
             for gap in recording.gaps
             if gap.from_s < before_s
         ),
+        others=CutOthers(recording.others, before_s, recording.gaps) if recording.others else {},
         quality=replace(
             recording.quality,
             clock_steps=tuple(s for s in recording.quality.clock_steps if s.at_s <= before_s),

@@ -150,7 +150,7 @@ def document(recording: Recording) -> dict[str, Any]:
     -------
     dict of str to Any
         ``id``, ``starts_at``, ``duration_s``, ``vehicle``, ``gaps``, ``quality``, and
-        ``channels``, a list in the recording's order.
+        ``channels`` and ``others``, lists in the recording's order.
     """
     vehicle = recording.vehicle
     quality = recording.quality
@@ -172,15 +172,12 @@ def document(recording: Recording) -> dict[str, Any]:
             "frames_left_out": dict(quality.frames_left_out),
             "clock_steps": [asdict(step) for step in quality.clock_steps],
         },
-        "channels": [
-            {
-                **{
-                    f.name: getattr(channel, f.name)
-                    for f in fields(channel)
-                    if f.name not in _SAMPLES
-                },
-                "accuracy": None if channel.accuracy is None else asdict(channel.accuracy),
-            }
-            for channel in recording.channels.values()
-        ],
+        "channels": [_told(channel) for channel in recording.channels.values()],
+        "others": [_told(channel) for channel in recording.others.values()],
     }
+
+
+def _told(channel: Channel) -> dict[str, Any]:
+    """Turn all of a channel but its samples into plain data."""
+    told = {f.name: getattr(channel, f.name) for f in fields(channel) if f.name not in _SAMPLES}
+    return {**told, "accuracy": None if channel.accuracy is None else asdict(channel.accuracy)}

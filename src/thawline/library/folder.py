@@ -1,5 +1,7 @@
 """One recording's folder: ``samples.parquet`` and ``recording.json``, there whole or not at all.
 
+Where all signals were kept, those that no path is mapped to are in ``others.parquet``.
+
 A folder is written under ``incoming``, flushed to the disk and moved in one step. While it holds
 the file ``unsettled``, the catalogue decides whether it counts; without that file it stands for
 itself, and a catalogue that was lost is made anew from such folders.
@@ -7,24 +9,27 @@ itself, and a catalogue that was lost is made anew from such folders.
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import shutil
 import uuid
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from thawline.errors import LibraryError
 from thawline.library.document import document, plain
 from thawline.library.handle import Library
-from thawline.library.samples import check_sum, lay_out, to_parquet
-from thawline.recording.recording import Recording
+from thawline.library.samples import CHUNK, check_sum, lay_out, to_parquet
+from thawline.recording.recording import Channel, Recording
 
 #: Layout of ``recording.json`` and ``samples.parquet`` [1].
 LAYOUT = 1
 SAMPLES = "samples.parquet"
+OTHERS = "others.parquet"
 DOCUMENT = "recording.json"
 UNSETTLED = "unsettled"
 
@@ -35,18 +40,30 @@ class Packed:
 
     Parameters
     ----------
-    samples : bytes
-        The Parquet file.
+    samples : mapping of str to file
+        The Parquet files, by name; in memory, or vanishing when they are closed.
     document : bytes
         The JSON file.
     """
 
-    samples: bytes
+    samples: Mapping[str, IO[bytes]]
     document: bytes
 
+    @property
+    def size(self) -> int:
+        """Bytes of all files together [byte]."""
+        return len(self.document) + sum(file.seek(0, 2) for file in self.samples.values())
 
-def pack(recording: Recording, content_key: str, added_at: float) -> Packed:
-    """Turn a recording into the two files of its folder.
+    def close(self) -> None:
+        """Let the files go."""
+        for file in self.samples.values():
+            file.close()
+
+
+def pack(
+    recording: Recording, content_key: str, added_at: float, scratch: Path | None = None
+) -> Packed:
+    """Turn a recording into the files of its folder.
 
     Parameters
     ----------
@@ -56,23 +73,47 @@ def pack(recording: Recording, content_key: str, added_at: float) -> Packed:
         Sum of the content that it was made from.
     added_at : float
         When it is added, since 1970-01-01 UTC [s].
+    scratch : Path, optional
+        Where large files are made; None: where the system has temporary files.
 
     Returns
     -------
     Packed
         The files' contents.
+
+    Raises
+    ------
+    LibraryError
+        If a large file cannot be made, for instance because the disk is full.
     """
-    series, places = lay_out(recording.channels.values())
-    samples = to_parquet(series)
     kept = {
         "layout": LAYOUT,
         "content_key": content_key,
         "added_at": added_at,
-        "samples": {"sum": check_sum(samples), "lengths": [len(s) for s in series]},
-        "places": places,
         "recording": document(recording),
     }
-    return Packed(samples, json.dumps(kept, default=plain).encode("ascii"))
+    files = {}
+    try:
+        files[SAMPLES], told = _packed(recording.channels.values(), scratch)
+        kept |= told
+        if recording.others:
+            files[OTHERS], kept["others"] = _packed(recording.others.values(), scratch)
+    except OSError as error:
+        raise LibraryError(
+            f"the library cannot be written: {error.strerror or error}. Nothing was added. Make "
+            "room, or choose another folder with --library or THAWLINE_LIBRARY."
+        ) from error
+    return Packed(files, json.dumps(kept, default=plain).encode("ascii"))
+
+
+def _packed(
+    channels: Iterable[Channel], scratch: Path | None
+) -> tuple[IO[bytes], dict[str, object]]:
+    """Write the samples of channels, and tell where each stands."""
+    series, places = lay_out(channels)
+    file = to_parquet(series, scratch)
+    samples = {"sum": check_sum(file), "lengths": [len(s) for s in series]}
+    return file, {"samples": samples, "places": places}
 
 
 def _flush_folder(path: Path) -> None:
@@ -85,9 +126,10 @@ def _flush_folder(path: Path) -> None:
         os.close(handle)
 
 
-def _write(path: Path, content: bytes) -> None:
+def _write(path: Path, content: IO[bytes]) -> None:
+    content.seek(0)
     with path.open("xb") as file:
-        file.write(content)
+        shutil.copyfileobj(content, file, CHUNK)
         file.flush()
         os.fsync(file.fileno())
 
@@ -116,16 +158,17 @@ def put(library: Library, packed: Packed) -> Path:
     written, folder = library.incoming / name, library.recordings / name
     try:
         written.mkdir()
-        _write(written / UNSETTLED, b"")
-        _write(written / SAMPLES, packed.samples)
-        _write(written / DOCUMENT, packed.document)
+        _write(written / UNSETTLED, io.BytesIO())
+        for file, content in packed.samples.items():
+            _write(written / file, content)
+        _write(written / DOCUMENT, io.BytesIO(packed.document))
         _flush_folder(written)
         written.rename(folder)
         _flush_folder(library.recordings)
     except OSError as error:
         shutil.rmtree(written, ignore_errors=True)
         shutil.rmtree(folder, ignore_errors=True)
-        needed = (len(packed.samples) + len(packed.document)) / 1e6
+        needed = packed.size / 1e6
         raise LibraryError(
             f"the library {library.folder} cannot be written: {error.strerror or error}. Nothing "
             f"was added. The recording needs {needed:.1f} MB; make room, or choose another "

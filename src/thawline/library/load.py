@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -10,10 +10,10 @@ from thawline.errors import LibraryError, RequestError
 from thawline.library.catalogue import reading
 from thawline.library.cut import cut_at
 from thawline.library.document import channel_from, gaps_from, quality_from, vehicle_from
-from thawline.library.folder import SAMPLES, read_document
+from thawline.library.folder import OTHERS, SAMPLES, read_document
 from thawline.library.handle import Library
 from thawline.library.listing import find
-from thawline.library.samples import from_parquet
+from thawline.library.samples import check, from_parquet
 from thawline.recording.recording import Channel, Recording
 
 
@@ -32,11 +32,55 @@ def _channels(
     places = {c["path"]: kept["places"][c["path"]] for c in told}
     lengths = dict(enumerate(kept["samples"]["lengths"]))
     wanted = {number for pair in places.values() for number in pair}
-    series = from_parquet(folder / SAMPLES, kept["samples"]["sum"], lengths, wanted)
+    check(folder / SAMPLES, kept["samples"]["sum"])
+    series = from_parquet(folder / SAMPLES, lengths, wanted)
     return {
         path: channel_from(channel, t=series[clock], values=series[values])
         for channel, (path, (clock, values)) in zip(told, places.items(), strict=True)
     }
+
+
+class KeptOthers(Mapping[str, Channel]):
+    """What no path is mapped to, each channel read when it is asked for.
+
+    Parameters
+    ----------
+    folder : Path
+        The recording's folder.
+    told : list of dict
+        What ``document`` made of the channels.
+    kept : dict
+        Where their samples are.
+    """
+
+    def __init__(self, folder: Path, told: list[dict[str, Any]], kept: dict[str, Any]) -> None:
+        self._file, self._sum = folder / OTHERS, int(kept["samples"]["sum"])
+        self._told = {channel["path"]: channel for channel in told}
+        self._lengths = dict(enumerate(kept["samples"]["lengths"]))
+        self._places = {path: tuple(kept["places"][path]) for path in self._told}
+        self._is_checked = False
+
+    def __getitem__(self, path: str) -> Channel:
+        """Read one channel."""
+        clock, values = self._places[path]
+        if not self._is_checked:
+            check(self._file, self._sum)
+            self._is_checked = True
+        series = from_parquet(self._file, self._lengths, {clock, values})
+        return channel_from(self._told[path], t=series[clock], values=series[values])
+
+    def __iter__(self) -> Iterator[str]:
+        """Go through the names; nothing is read."""
+        return iter(self._told)
+
+    def __len__(self) -> int:
+        """Count the channels."""
+        return len(self._told)
+
+
+def _others(folder: Path, kept: dict[str, Any]) -> Mapping[str, Channel]:
+    told = kept["recording"].get("others", [])
+    return KeptOthers(folder, told, kept["others"]) if told else {}
 
 
 def load(
@@ -63,7 +107,8 @@ def load(
     Returns
     -------
     Recording
-        Equal to the one that was added. Its arrays cannot be written to.
+        Equal to the one that was added. Its arrays cannot be written to. Samples of ``others``
+        are read when they are asked for.
 
     Raises
     ------
@@ -85,6 +130,7 @@ def load(
             channels=_channels(folder, kept, paths),
             gaps=gaps_from(told["gaps"]),
             quality=quality_from(told["quality"]),
+            others=_others(folder, kept),
         )
     except (KeyError, TypeError, IndexError, AttributeError, ValueError) as error:
         raise LibraryError(

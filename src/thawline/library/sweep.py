@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
+from contextlib import suppress
 from pathlib import Path
 
 from thawline.errors import LibraryError
@@ -56,7 +57,11 @@ def sweep(library: Library) -> None:
         with writing(library, wait_s=0.0) as rows:
             known = _known(rows)
             for leftover in library.incoming.iterdir():
-                shutil.rmtree(leftover, ignore_errors=True)
+                if leftover.is_dir():
+                    shutil.rmtree(leftover, ignore_errors=True)
+                else:  # samples put aside; where another program reads on, they are held open
+                    with suppress(OSError):
+                        leftover.unlink()
             for folder in _unclear(library, known):
                 if folder.name in known:
                     settle(folder)

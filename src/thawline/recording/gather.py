@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import closing
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -14,24 +15,17 @@ from thawline.errors import SourceError, VehicleFileError
 from thawline.recording.pile import GAP_AT_LEAST_S, GAP_INTERVALS, Pile
 from thawline.recording.pile_frames import pile_frames
 from thawline.recording.pile_table import pile_table
+from thawline.recording.plain_channel import plain_channel
 from thawline.recording.recording import Channel, ClockStep, Gap, Quality, Recording
 from thawline.recording.samples import Raw, make_channel
+from thawline.recording.spill import Shelf, Spill
 from thawline.signals.catalogue import find_signal
 from thawline.signals.database import Database
 from thawline.sources.by_suffix import open_source
 from thawline.sources.table import Table
-from thawline.vehicle.vehicle import SignalSource, Vehicle
+from thawline.vehicle.vehicle import Vehicle
 
 Progress = Callable[[int, int], None]
-
-
-def _pile(
-    path: Path, vehicle: Vehicle, database: Database | None, progress: Progress | None
-) -> Pile:
-    source = open_source(path, time_column=vehicle.time_column, progress=progress)
-    if isinstance(source, Table):
-        return pile_table(source, vehicle, path)
-    return pile_frames(source, vehicle, database, path)
 
 
 def _gaps(piles: Sequence[Pile], zero: float) -> tuple[Gap, ...]:
@@ -46,17 +40,24 @@ def _gaps(piles: Sequence[Pile], zero: float) -> tuple[Gap, ...]:
 
 
 def _join(parts: Sequence[Raw], zero: float) -> Raw:
-    codes = [part.codes for part in parts if part.codes is not None]
-    first = parts[0]
-    t = np.concatenate([part.t for part in parts]) - zero
-    values = np.concatenate([part.values for part in parts])
-    joined = np.concatenate(codes) if len(codes) == len(parts) else None
-    order = np.argsort(t, kind="stable")
+    if len(parts) == 1:
+        whole = replace(parts[0], t=parts[0].t - zero)
+    else:
+        codes = [part.codes for part in parts if part.codes is not None]
+        whole = replace(
+            parts[0],
+            t=np.concatenate([part.t for part in parts]) - zero,
+            values=np.concatenate([part.values for part in parts]),
+            codes=np.concatenate(codes) if len(codes) == len(parts) else None,
+        )
+    if not np.any(whole.t[1:] < whole.t[:-1]):
+        return whole
+    order = np.argsort(whole.t, kind="stable")
     return replace(
-        first,
-        t=t[order],
-        values=values[order],
-        codes=None if joined is None else joined[order],
+        whole,
+        t=whole.t[order],
+        values=whole.values[order],
+        codes=None if whole.codes is None else whole.codes[order],
     )
 
 
@@ -86,30 +87,47 @@ def _quality(piles: Sequence[Pile], zero: float, warnings: Sequence[str]) -> Qua
     )
 
 
+def _joined(piles: Sequence[Mapping[str, Raw]], name: str, zero: float) -> Raw | None:
+    """Put together what the files have of one signal."""
+    parts = [pile[name] for pile in piles if name in pile]
+    parts = [part for part in parts if len(part.t)] or parts[:1]
+    return _join(parts, zero) if parts else None
+
+
 def _channels(
-    piles: Sequence[Pile], vehicle: Vehicle, zero: float, gaps: tuple[Gap, ...]
+    piles: Sequence[Pile], vehicle: Vehicle, zero: float, gaps: tuple[Gap, ...], shelf: Shelf
 ) -> tuple[dict[str, Channel], list[str]]:
     channels: dict[str, Channel] = {}
     warnings: list[str] = []
     for spec in vehicle.signals.values():
-        parts = [pile.raws[spec.path] for pile in piles if spec.path in pile.raws]
-        parts = [part for part in parts if len(part.t)] or parts[:1]
-        if not parts:
+        raw = _joined([pile.raws for pile in piles], spec.path, zero)
+        if raw is None:
             continue
-        channel, told = _channel(spec, _join(parts, zero), vehicle, gaps)
+        name = find_signal(spec.path)
+        if name is None:
+            raise VehicleFileError(f"unknown signal path {spec.path!r}", file=vehicle.file)
+        channel, told = make_channel(name, spec, raw, vehicle, gaps)
         warnings += told
         if channel is not None:
-            channels[spec.path] = channel
+            channels[spec.path] = _shelved(channel, shelf)
     return channels, warnings
 
 
-def _channel(
-    spec: SignalSource, raw: Raw, vehicle: Vehicle, gaps: tuple[Gap, ...]
-) -> tuple[Channel | None, list[str]]:
-    name = find_signal(spec.path)
-    if name is None:
-        raise VehicleFileError(f"unknown signal path {spec.path!r}", file=vehicle.file)
-    return make_channel(name, spec, raw, vehicle, gaps)
+def _others(
+    piles: Sequence[Pile], zero: float, gaps: tuple[Gap, ...], shelf: Shelf
+) -> dict[str, Channel]:
+    """Make channels of what the vehicle file does not map."""
+    others: dict[str, Channel] = {}
+    for name in dict.fromkeys(name for pile in piles for name in pile.others):
+        raw = _joined([pile.others for pile in piles], name, zero)
+        channel = None if raw is None else plain_channel(name, raw, gaps)
+        if channel is not None:
+            others[name] = _shelved(channel, shelf)
+    return others
+
+
+def _shelved(channel: Channel, shelf: Shelf) -> Channel:
+    return replace(channel, t=shelf.put(channel.t), values=shelf.put(channel.values))
 
 
 def gather(
@@ -120,6 +138,8 @@ def gather(
     recording_id: str = "",
     starts_at: float | None = None,
     progress: Progress | None = None,
+    keep_all: bool = False,
+    scratch: Path | None = None,
 ) -> Recording:
     """Gather one recording from one or several files.
 
@@ -137,20 +157,49 @@ def gather(
         When the recording began, for logs whose times are relative, since 1970-01-01 UTC [s].
     progress : callable, optional
         Called with the bytes done and the bytes in all, file by file.
+    keep_all : bool
+        Whether signals and columns that the vehicle file does not map are kept as well.
+    scratch : Path, optional
+        Where samples are put aside that memory should not hold; None: where the system has
+        temporary files.
 
     Returns
     -------
     Recording
-        Channels in catalogue units on their own clocks, times from the first sample.
+        Channels in catalogue units on their own clocks, times from the first sample. Large
+        arrays are mapped from a file that vanishes with them.
 
     Raises
     ------
     InputError
         If a file, the database or the vehicle file is at fault.
+    LibraryError
+        If samples cannot be put aside, for instance because the disk is full.
     """
-    piles = sorted(
-        (_pile(path, vehicle, database, progress) for path in paths), key=lambda pile: pile.first
-    )
+    with closing(Spill(scratch)) as spill, closing(Shelf(scratch)) as shelf:
+        piles: list[Pile] = []
+        for number, path in enumerate(paths):
+            source = open_source(path, time_column=vehicle.time_column, progress=progress)
+            if isinstance(source, Table):
+                piles.append(pile_table(source, vehicle, path, keep_all=keep_all))
+            else:
+                found = pile_frames(
+                    source, vehicle, database, path, spill, number=number, keep_all=keep_all
+                )
+                piles.append(found)
+        return _put_together(piles, paths, vehicle, recording_id, starts_at, shelf)
+
+
+def _put_together(
+    piles: list[Pile],
+    paths: Sequence[Path],
+    vehicle: Vehicle,
+    recording_id: str,
+    starts_at: float | None,
+    shelf: Shelf,
+) -> Recording:
+    """Make a recording of what the files gave."""
+    piles = sorted(piles, key=lambda pile: pile.first)
     if len({pile.is_epoch for pile in piles}) > 1:
         raise SourceError(
             "some of the files have absolute times and some relative ones",
@@ -160,7 +209,7 @@ def gather(
     zero = piles[0].first
     last = max(pile.last for pile in piles)
     gaps = _gaps(piles, zero)
-    channels, warnings = _channels(piles, vehicle, zero, gaps)
+    channels, warnings = _channels(piles, vehicle, zero, gaps, shelf)
     if not channels:
         raise SourceError(
             "holds no sample of any signal that the vehicle file maps"
@@ -185,4 +234,5 @@ def gather(
         channels=channels,
         gaps=gaps,
         quality=_quality(piles, zero, [*vehicle.warnings, *warnings]),
+        others=_others(piles, zero, gaps, shelf),
     )

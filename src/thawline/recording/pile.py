@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from thawline.recording.recording import Quality
@@ -19,8 +20,9 @@ class Pile:
 
     Parameters
     ----------
-    raws : dict of str to Raw
-        Samples by concrete catalogue path; times since the epoch or the log's zero [s].
+    raws : mapping of str to Raw
+        Samples by concrete catalogue path; times since the epoch or the log's zero [s]. Each is
+        made anew when it is asked for.
     first, last : float
         First and last time [s].
     intervals : tuple of (float, float)
@@ -31,12 +33,15 @@ class Pile:
         Whether times count from 1970-01-01 UTC.
     quality : Quality
         Counts and warnings.
+    others : mapping of str to Raw
+        What the vehicle file does not map, by ``Message.Signal`` or column, if it is kept.
     """
 
-    raws: dict[str, Raw]
+    raws: Mapping[str, Raw]
     first: float
     last: float
     intervals: tuple[tuple[float, float], ...]
     median_s: float
     is_epoch: bool
     quality: Quality = field(default_factory=Quality)
+    others: Mapping[str, Raw] = field(default_factory=dict)

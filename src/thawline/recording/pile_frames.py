@@ -10,13 +10,14 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from thawline.errors import DatabaseError, SourceError, VehicleFileError, did_you_mean
+from thawline.errors import DatabaseError, SourceError
 from thawline.recording.pile import GAP_AT_LEAST_S, Pile
 from thawline.recording.recording import ClockStep, Quality
-from thawline.recording.samples import Raw
+from thawline.recording.spill import Spill
 from thawline.recording.times import DISORDER_S, ClockState, fingerprint, mend
+from thawline.recording.wanted import PutAside, mapped, put_aside, unmapped
 from thawline.signals.database import Database
-from thawline.signals.decode import Decoded, decode, join, match_count
+from thawline.signals.decode import decode, match_count
 from thawline.signals.layout import SignalLayout
 from thawline.sources.frames import Frames
 from thawline.vehicle.vehicle import Vehicle
@@ -27,22 +28,6 @@ BACKWARD_TIMES = 50
 BACKWARD_SHARE = 0.001
 #: A log is named an odd fit if the database knows less of it than this [1].
 FEW = 0.01
-
-
-def _layouts(vehicle: Vehicle, database: Database) -> dict[str, SignalLayout]:
-    """Find every mapped signal in the database, by its path."""
-    found = {}
-    for spec in vehicle.signals.values():
-        try:
-            found[spec.path] = replace(database.signal(spec.from_, bus=spec.bus), bus=spec.bus)
-        except DatabaseError as error:
-            raise VehicleFileError(
-                f"{spec.from_!r} is not in the database",
-                file=vehicle.file,
-                place=f"line {spec.line}" if spec.line else f'[signals."{spec.path}"]',
-                cure=did_you_mean(spec.from_, database.signals) or str(error),
-            ) from error
-    return found
 
 
 def _check_backward(t: NDArray[np.float64], path: Path) -> None:
@@ -60,18 +45,15 @@ def _check_backward(t: NDArray[np.float64], path: Path) -> None:
         )
 
 
-def _span_of(layout: SignalLayout) -> tuple[float, float] | None:
-    """Find the values that the lowest and the highest code of a signal would show."""
-    if layout.is_float or layout.length < 2:
-        return None
-    top = 2 ** (layout.length - 1) if layout.is_signed else 2**layout.length
-    low, high = (-top, top - 1) if layout.is_signed else (0, top - 1)
-    ends = sorted((low * layout.scale + layout.offset, high * layout.scale + layout.offset))
-    return (float(ends[0]), float(ends[1]))
-
-
 def pile_frames(
-    batches: Iterator[Frames], vehicle: Vehicle, database: Database | None, path: Path
+    batches: Iterator[Frames],
+    vehicle: Vehicle,
+    database: Database | None,
+    path: Path,
+    spill: Spill,
+    *,
+    number: int = 0,
+    keep_all: bool = False,
 ) -> Pile:
     """Pile up the samples of a log of raw frames.
 
@@ -85,11 +67,17 @@ def pile_frames(
         Says where they lie.
     path : Path
         The file, for messages.
+    spill : Spill
+        Where samples are put aside; the pile reads them from there.
+    number : int
+        Number of the file, of several that share the spill [1].
+    keep_all : bool
+        Whether signals that are not mapped are decoded too.
 
     Returns
     -------
     Pile
-        The samples of every mapped signal.
+        The samples of every mapped signal, and of the others if they are kept.
 
     Raises
     ------
@@ -106,11 +94,12 @@ def pile_frames(
             file=path,
             cure="add --database FILE.dbc",
         )
-    layouts = _layouts(vehicle, database)
+    layouts = mapped(vehicle, database)
+    others, warnings = unmapped(database, layouts) if keep_all else ({}, [])
     wanted: dict[str | None, dict[str, SignalLayout]] = {}
-    for layout in layouts.values():
+    for layout in (*layouts.values(), *others.values()):
         wanted.setdefault(layout.bus, {})[layout.key] = layout
-    decoded: dict[str | None, list[dict[str, Decoded]]] = {bus: [] for bus in wanted}
+    too_short: Counter[str] = Counter()
     state, silent = ClockState(), []
     left_out: Counter[str] = Counter()
     steps: list[tuple[float, float]] = []
@@ -133,8 +122,10 @@ def pile_frames(
         duplicates += int((~mended.keep).sum())
         kept = _kept(frames, mended.t, mended.keep)
         known += match_count(kept, database)
-        for bus, signals in wanted.items():
-            decoded[bus].append(decode(kept, list(signals.values())))
+        for signals in wanted.values():
+            for key, part in decode(kept, list(signals.values())).items():
+                put_aside(spill, number, signals[key], part)
+                too_short[key] += part.too_short
         if not len(kept):
             continue
         t = np.sort(kept.t)
@@ -157,19 +148,12 @@ def pile_frames(
             file=path,
             cure="check that database, vehicle and bus belong together",
         )
-    values = {bus: join(parts) for bus, parts in decoded.items()}
-    warnings = list(database.warnings)
+    warnings = [*database.warnings, *warnings]
     if known < FEW * count:
         warnings.append(f"the database knows only {known} of {count} frames")
     warnings += [
-        f"{item.too_short} frames were too short for {key}"
-        for joined in values.values()
-        for key, item in joined.items()
-        if item.too_short
+        f"{lost} frames were too short for {key}" for key, lost in too_short.items() if lost
     ]
-    raws = {
-        name: _raw_of(values[layout.bus][layout.key], layout) for name, layout in layouts.items()
-    }
     quality = Quality(
         count,
         dict(left_out),
@@ -178,7 +162,8 @@ def pile_frames(
         tuple(warnings),
     )
     median = float(np.median(medians)) if medians else 0.0
-    return Pile(raws, first, last, tuple(silent), median, is_epoch, quality)
+    raws, rest = PutAside(spill, number, layouts), PutAside(spill, number, others)
+    return Pile(raws, first, last, tuple(silent), median, is_epoch, quality, rest)
 
 
 def _told(counts: Counter[str]) -> str:
@@ -195,15 +180,4 @@ def _kept(frames: Frames, t: NDArray[np.float64], keep: NDArray[np.bool_]) -> Fr
         bus=frames.bus[keep],
         length=frames.length[keep],
         data=frames.data[keep],
-    )
-
-
-def _raw_of(decoded: Decoded, layout: SignalLayout) -> Raw:
-    return Raw(
-        decoded.t,
-        decoded.values,
-        decoded.unit or None,
-        None if decoded.codes is None else decoded.codes.astype(np.float64),
-        {float(code): label for code, label in decoded.labels.items()},
-        _span_of(layout),
     )

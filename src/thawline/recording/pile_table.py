@@ -51,7 +51,7 @@ def _mended(column: Column, path: Path) -> tuple[Column, tuple[tuple[float, floa
     return kept, mended.steps, int((~keep).sum())
 
 
-def pile_table(table: Table, vehicle: Vehicle, path: Path) -> Pile:
+def pile_table(table: Table, vehicle: Vehicle, path: Path, *, keep_all: bool = False) -> Pile:
     """Pile up the samples of a table.
 
     Parameters
@@ -62,11 +62,13 @@ def pile_table(table: Table, vehicle: Vehicle, path: Path) -> Pile:
         Says which columns are wanted.
     path : Path
         The file, for messages.
+    keep_all : bool
+        Whether columns that are not mapped are kept too.
 
     Returns
     -------
     Pile
-        The samples of every mapped column.
+        The samples of every mapped column, and of the others if they are kept.
 
     Raises
     ------
@@ -79,15 +81,16 @@ def pile_table(table: Table, vehicle: Vehicle, path: Path) -> Pile:
     missing: list[SignalSource] = []
     steps: tuple[tuple[float, float], ...] = ()
     duplicates = 0
+    others = dict(table.columns) if keep_all else {}
     for spec in vehicle.signals.values():
         column = _find(table, spec)
         if column is None:
             missing.append(spec)
             continue
+        others = {name: other for name, other in others.items() if other is not column}
         column, found, twice = _mended(column, path)
         steps, duplicates = max(steps, found, key=len), max(duplicates, twice)
-        codes = column.values if column.labels else None
-        raws[spec.path] = Raw(column.t, column.values, column.unit, codes, dict(column.labels))
+        raws[spec.path] = _raw_of(column)
     if not raws:
         names = ", ".join(list(table.columns)[:12])
         first = missing[0].from_ if missing else ""
@@ -113,4 +116,10 @@ def pile_table(table: Table, vehicle: Vehicle, path: Path) -> Pile:
         (*table.warnings, *(text.strip() for text in warnings)),
     )
     median = float(np.median(change)) if len(change) else 0.0
-    return Pile(raws, float(t[0]), float(t[-1]), silent, median, table.is_epoch, quality)
+    rest = {name: _raw_of(_mended(column, path)[0]) for name, column in others.items()}
+    return Pile(raws, float(t[0]), float(t[-1]), silent, median, table.is_epoch, quality, rest)
+
+
+def _raw_of(column: Column) -> Raw:
+    codes = column.values if column.labels else None
+    return Raw(column.t, column.values, column.unit, codes, dict(column.labels))

@@ -130,6 +130,9 @@ class Recording:
         Times in which nothing was recorded.
     quality : Quality
         How good the log was.
+    others : mapping of str to Channel
+        What the vehicle file does not map, by ``Message.Signal`` or column, in the source's
+        own unit; empty unless all was to be kept. A library reads each when it is asked for.
     """
 
     id: str
@@ -139,3 +142,4 @@ class Recording:
     channels: Mapping[str, Channel]
     gaps: tuple[Gap, ...] = ()
     quality: Quality = field(default_factory=Quality)
+    others: Mapping[str, Channel] = field(default_factory=dict)
