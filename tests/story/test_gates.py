@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.story.mornings import BATTERY, Plan, gannet, morning, scene
-from thawline.story.gates import charge_gate, coldest, coldest_path, regeneration_gate
+from thawline.story.gates import cell_name, charge_gate, coldest, coldest_path, regeneration_gate
 from thawline.story.scene import make_scene
 from thawline.vehicle.vehicle import Limits
 
@@ -59,3 +59,6 @@ def test_the_mean_stands_for_the_coldest_cell():
     plan = Plan(duration_s=300.0, drive_s=None, leave_out=("Temperature.Min",))
     assert coldest_path(scene(plan)) is None and coldest(scene(plan), 10.0) is None
     assert coldest(scene(PLAN), 10.0) == pytest.approx(-6.0, abs=0.2)
+    here = make_scene(*morning(plan, None, {BATTERY + "Temperature.Average": -5.0}))
+    assert cell_name(here) == "the pack's mean" and coldest(here, 10.0) == pytest.approx(-5.0)
+    assert charge_gate(here).origin == "vehicle file"

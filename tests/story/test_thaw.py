@@ -33,12 +33,12 @@ def test_what_warmed_it_is_not_guessed():
     assert "no signal says what warmed it" in told(plan).points[0].because
 
 
-def test_the_mean_stands_for_the_coldest_with_a_word():
-    """Without the coldest cell the mean thaws, and the difference is said."""
+def test_the_mean_does_not_stand_for_the_coldest_cell():
+    """With only the pack's mean no thaw is claimed; when the mean passed is said."""
     plan = Plan(**{**PLAN.__dict__, "leave_out": ("Temperature.Min",)})
     found = told(plan, {BATTERY + "Temperature.Average": truth(plan)[1]["cell"]})
-    assert found.points[0].because.startswith("The pack's mean temperature passed")
-    assert found.lost[0].what == "coldest cell"
+    assert found.points == () and found.lost[0].what == "coldest-cell-thaws"
+    assert "the pack's mean passed 0.0 °C at 7:" in found.lost[0].because
     assert told(plan).lost[0].what == "coldest-cell-thaws"
 
 

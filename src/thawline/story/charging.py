@@ -113,17 +113,30 @@ def _drifts_from(kW: NDArray[np.float64], stretch: Stretch, on_above: float, tic
     return stretch.first + lowest
 
 
+def _is_real(scene: Scene, kW: NDArray[np.float64], first: int, last: int, band: Band) -> bool:
+    """Tell charging between heater pulses from dithering: it is strong, and allowed."""
+    part = np.nan_to_num(kW[first : last + 1])
+    if not len(part) or float(part.max()) < DITHER_AT_MOST * band.on_above:
+        return False
+    limit = scene.signal(names.CHARGE_LIMIT)
+    if limit is None:
+        return True
+    allowed = np.nan_to_num(limit[first : last + 1], nan=np.inf)
+    return bool(np.median(allowed[part >= band.on_above]) > threshold("limit_on_kW"))
+
+
 def _without_dither(
     scene: Scene, kW: NDArray[np.float64], stretch: Stretch, band: Band
 ) -> Stretch | None:
     """Cut dithering about zero off both ends; None if nothing else is there."""
     ticks = int(DITHER_S / scene.step_s)
     first = _drifts_from(kW, stretch, band.on_above, ticks)
+    if _is_real(scene, kW, stretch.first, first - 1, band):
+        first = stretch.first
     mirror = Stretch(len(kW) - 1 - stretch.last, len(kW) - 1 - first, None, None)
     last = len(kW) - 1 - _drifts_from(kW[::-1], mirror, band.on_above, ticks)
-    tail = np.nan_to_num(kW[last + 1 : stretch.last + 1])
-    if len(tail) and float(tail.max()) > DITHER_AT_MOST * band.on_above:
-        last = stretch.last  # pulses of heaters beside charging, not dithering after it
+    if _is_real(scene, kW, last + 1, stretch.last, band):
+        last = stretch.last
     needed = threshold("charging_least_s") / scene.step_s
     if last - first + 1 < needed:
         return None

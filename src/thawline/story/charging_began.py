@@ -8,8 +8,8 @@ import numpy as np
 
 from thawline.story import names
 from thawline.story.crossing import upward_crossings
-from thawline.story.figures import degrees, kilowatt
-from thawline.story.gates import Gate, coldest, coldest_path
+from thawline.story.figures import capital, degrees, kilowatt
+from thawline.story.gates import Gate, cell_name, coldest, coldest_path
 from thawline.story.heating import Heated
 from thawline.story.requests import Wishes
 from thawline.story.scene import Scene
@@ -81,12 +81,12 @@ def _by_cell(
                 else f"; expected from {degrees(gate.from_degC)}, {gate.source}"
             )
             text = (
-                f"The coldest cell reached {degrees(cell)} and the charging limit left "
+                f"{capital(cell_name(scene))} reached {degrees(cell)} and the charging limit left "
                 f"zero{to}{learned}.{offered}"
             )
         else:
             text = (
-                f"The charging limit left zero{to} with the coldest cell at {degrees(cell)}; "
+                f"The charging limit left zero{to} with {cell_name(scene)} at {degrees(cell)}; "
                 f"no signal says what had held it.{offered}"
             )
         return [Cause(opened, text, evidence)]
@@ -101,7 +101,7 @@ def _by_cell(
     if not passed or cell is None:
         return []
     text = (
-        f"The coldest cell stood at {degrees(cell)}, past {gate.wording('charging')}; "
+        f"{capital(cell_name(scene))} stood at {degrees(cell)}, past {gate.wording('charging')}; "
         f"the limit itself is not recorded (Limits.ChargePower would tell).{offered}"
     )
     return [Cause(passed[-1], text, (*seen(scene, path, t_s, gate.from_degC), *supply))]
@@ -142,7 +142,7 @@ def why_charging_began(
     """
     causes = _by_cell(scene, supplied, gate, t_s, slack_s)
     cell = coldest(scene, t_s)
-    warm = "" if cell is None else f" with the coldest cell at {degrees(cell)}"
+    warm = "" if cell is None else f" with {cell_name(scene)} at {degrees(cell)}"
     path = coldest_path(scene)
     cell_seen = seen(scene, path, t_s, gate.from_degC) if path else ()
     if wishes.charging is not None:

@@ -142,6 +142,22 @@ def lasting(seconds: float) -> str:
     return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
+def capital(text: str) -> str:
+    """Begin a sentence.
+
+    Parameters
+    ----------
+    text : str
+        A part of a sentence.
+
+    Returns
+    -------
+    str
+        The same with a capital letter first.
+    """
+    return text[:1].upper() + text[1:]
+
+
 def joined(parts: list[str]) -> str:
     """Join parts of a sentence.
 

@@ -54,36 +54,42 @@ def takers(scene: Scene, i: int, few: int) -> str:
 def _plateau(scene: Scene, kW: NDArray[np.float64]) -> float | None:
     """Find a level that the supply keeps although more was wanted, its highest in the recording.
 
-    More was wanted if the pack had to help meanwhile, or if loads and pack shifted against
-    each other under a level supply.
+    More was wanted if the pack had to help meanwhile, or, for longer, if loads and pack
+    shifted against each other under a level supply.
     """
     ticks = int(threshold("plateau_for_s") / scene.step_s)
     known = kW[~np.isnan(kW)]
     pack = scene.flow("pack")
-    if len(known) < ticks or pack is None:
+    if len(known) < 2 * ticks or pack is None:
         return None
     highest = float(np.quantile(known, 1.0 - min(0.5, 0.25 * ticks / len(known))))
     near = np.abs(np.nan_to_num(kW) - highest) <= (1.0 - threshold("full_power_share")) * highest
-    if highest < threshold("power_on_kW") or near.sum() < ticks:
-        return None
     there = pack.kW[near & ~np.isnan(pack.kW)]
-    if not len(there):
+    if highest < threshold("power_on_kW") or len(there) < ticks:
         return None
-    helped = float(np.mean(there < -threshold("power_on_kW"))) > 0.25
+    helping = int((there < -threshold("power_on_kW")).sum())
     spread = float(np.quantile(there, 0.9) - np.quantile(there, 0.1))
-    shifted = spread > 0.2 * highest
-    return highest if helped or shifted else None
+    shifted = spread > threshold("plateau_shift_share") * highest
+    if helping >= ticks or (shifted and len(there) >= threshold("plateau_shift_times") * ticks):
+        return highest
+    return None
 
 
 def _ceiling(
     scene: Scene, offer: Offer, kW: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], str] | None:
     rated, offered = offer.rated_kW, offer.supply_kW
+    level = _plateau(scene, kW) if rated is None else None
+    if offered is not None and level is not None:
+        told = float(
+            np.nanmedian(offered[np.nan_to_num(kW) > threshold("full_power_share") * level])
+        )
+        if level < threshold("full_power_share") * told:  # the charger takes less than offered
+            return np.full(len(kW), level), "plateau"
     if offered is not None or rated is not None:
         own = np.full(len(kW), np.nan if rated is None else rated)
         own = np.where(offer.outside, np.nan, own)
         return own if offered is None else np.fmin(own, offered), "told"
-    level = _plateau(scene, kW)
     return None if level is None else (np.full(len(kW), level), "plateau")
 
 

@@ -12,6 +12,8 @@ from thawline.story.stretches import Stretch
 from thawline.story.switching import on_stretches, rule_of, signal_band
 from thawline.story.thresholds import threshold
 
+COLDEST_CELL = "the coldest cell"
+
 
 @dataclass(frozen=True, slots=True)
 class Gate:
@@ -81,6 +83,22 @@ def coldest_path(scene: Scene) -> str | None:
     return None
 
 
+def cell_name(scene: Scene) -> str:
+    """Name what stands for the coldest cell.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+
+    Returns
+    -------
+    str
+        ``the coldest cell``, or ``the pack's mean`` where only that was recorded.
+    """
+    return "the pack's mean" if coldest_path(scene) == names.MEAN_TEMPERATURE else COLDEST_CELL
+
+
 def coldest(scene: Scene, t_s: float) -> float | None:
     """Read the coldest cell at an instant.
 
@@ -110,7 +128,10 @@ def _read(scene: Scene, path: str, prior: float | None, usual: str) -> Gate:
     for stretch in stretches or ():
         if stretch.begins is not None and not stretch.begins.silence_s:
             here = coldest(scene, stretch.begins.t_s)
-            if here is not None and abs(here - expected) <= threshold("learned_within_K"):
+            # the mean teaches nothing: the coldest cell decides, and lies somewhere below it
+            is_cell = coldest_path(scene) == names.COLDEST
+            near = here is not None and abs(here - expected) <= threshold("learned_within_K")
+            if here is not None and near and is_cell:
                 return Gate(path, stretches, here, "seen", band)
     if prior is not None:
         return Gate(path, stretches, prior, "vehicle file", band)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from thawline.story import names
-from thawline.story.figures import degrees
-from thawline.story.gates import Gate, coldest, coldest_path
+from thawline.story.figures import capital, degrees
+from thawline.story.gates import Gate, cell_name, coldest, coldest_path
 from thawline.story.requests import Wishes, fell_near
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence
@@ -20,7 +20,7 @@ def _cold(scene: Scene, gate: Gate, t_s: float) -> tuple[str, tuple[Evidence, ..
     path, cell = coldest_path(scene), coldest(scene, t_s)
     if path is None or cell is None or cell >= gate.from_degC:
         return None
-    text = f"the coldest cell at {degrees(cell)}, below {gate.wording('it')}"
+    text = f"{cell_name(scene)} at {degrees(cell)}, below {gate.wording('it')}"
     return text, seen(scene, path, t_s, gate.from_degC)
 
 
@@ -60,7 +60,7 @@ def _by_request(scene: Scene, wishes: Wishes, t_s: float, slack_s: float) -> lis
         began = wishes.cabin.rise_before(t_s, slack_s)
         if began is not None:
             cell = coldest(scene, t_s)
-            at = "" if cell is None else f", with the coldest cell at {degrees(cell)}"
+            at = "" if cell is None else f", with {cell_name(scene)} at {degrees(cell)}"
             because = (
                 f"The cabin was requested{at}; a cabin request alone also warms the pack, "
                 "and no other request came later."
@@ -75,7 +75,7 @@ def _by_request(scene: Scene, wishes: Wishes, t_s: float, slack_s: float) -> lis
             cell = coldest(scene, t_s)
             because = "Conditioning of the pack was switched on"
             if target is not None and cell is not None:
-                because += f" with the coldest cell at {degrees(cell)}, target {degrees(target)}"
+                because += f" with {cell_name(scene)} at {degrees(cell)}, target {degrees(target)}"
             evidence = (Evidence(wishes.conditioning.path, 1.0, "", 0.5, t_s),)
             more = seen(scene, path, t_s, target) if path else ()
             # a switch follows the request that threw it, so it counts a little earlier
@@ -159,7 +159,8 @@ def _target(scene: Scene, t_s: float) -> list[Cause]:
     if path is not None and cell is not None and target is not None:
         step = scene.channel(path).resolution
         if cell >= target - max(threshold("target_margin_K"), step):
-            text = f"The coldest cell reached {degrees(cell)}, the target of {degrees(target)}."
+            who = capital(cell_name(scene))
+            text = f"{who} reached {degrees(cell)}, the target of {degrees(target)}."
             causes.append(Cause(t_s, text, seen(scene, path, t_s, target)))
     return causes + charge_reached(scene, t_s)
 
@@ -240,7 +241,7 @@ def ended_unknown(scene: Scene, gate: Gate, t_s: float) -> str:
         A sentence.
     """
     cell = coldest(scene, t_s)
-    at = "" if cell is None else f"; the coldest cell had reached {degrees(cell)}"
+    at = "" if cell is None else f"; {cell_name(scene)} had reached {degrees(cell)}"
     would = "BatteryConditioning.TargetTemperature"
     tail = "" if names.CONDITIONING_TARGET in scene.signals else f" ({would} would)"
     if cell is not None and cell > gate.from_degC:

@@ -199,11 +199,12 @@ def read_offer(scene: Scene) -> Offer:
         alternating = np.where(live, alternating, np.nan)
         signals = (*signals, *dict.fromkeys(used))
     outside = _outside(scene)
-    direct = scene.signal(names.DIRECT_LIMIT)
+    told_by = names.DIRECT_LIMIT if names.DIRECT_LIMIT in scene.signals else names.OFFER
+    direct = scene.signal(told_by)
     if outside.any() and direct is not None:
         most = direct * scene.signals[names.DIRECT_VOLTAGE] / 1e3
         alternating = np.where(outside, most, np.nan if alternating is None else alternating)
-        signals = (*signals, names.DIRECT_LIMIT, names.DIRECT_VOLTAGE)
+        signals = tuple(dict.fromkeys((*signals, told_by, names.DIRECT_VOLTAGE)))
     elif outside.any() and alternating is not None:
         alternating = np.where(outside, np.nan, alternating)
     rated = scene.recording.vehicle.charger.rated_kW

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.story import names
-from thawline.story.figures import degrees, kilowatt, lasting
-from thawline.story.gates import Gate, coldest, coldest_path
+from thawline.story.figures import capital, degrees, kilowatt, lasting
+from thawline.story.gates import Gate, cell_name, coldest, coldest_path
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
 from thawline.story.stretches import ROOT_12, Edge, Rule, stretches, two_states
@@ -36,10 +36,11 @@ def _why_limit(scene: Scene, gate: Gate, t_s: float) -> tuple[str, tuple[Evidenc
             if gate.origin == "seen"
             else f", expected from {degrees(gate.from_degC)} {gate.source},"
         )
-        text = f"The coldest cell reached {degrees(cell)}{expected}: the limit left zero{to}."
+        who = capital(cell_name(scene))
+        text = f"{who} reached {degrees(cell)}{expected}: the limit left zero{to}."
         return text, evidence
     text = (
-        f"The regeneration limit left zero{to} with the coldest cell at {degrees(cell)}; no "
+        f"The regeneration limit left zero{to} with {cell_name(scene)} at {degrees(cell)}; no "
         "signal says what had held it."
     )
     return text, evidence
@@ -128,14 +129,14 @@ def _by_power(scene: Scene, gate: Gate, drive_from: tuple[float | None, ...]) ->
         at = stretch.begins
         earliest = since if since is not None else next((d for d in drive_from if d), 0.0)
         now = coldest(scene, at.t_s)
-        cell_now = "" if now is None else f", with the coldest cell at {degrees(now)}"
+        cell_now = "" if now is None else f", with {cell_name(scene)} at {degrees(now)}"
         level = mean_over(power, stretch.first, stretch.last) or 0.0
         text = (
             f"At the latest here: {kilowatt(level)} flowed back{cell_now}; "
             + (
                 f"the car had braked without it at {since:.0f} s"
                 if since is not None
-                else f"the coldest cell had been below {gate.wording('it')} before"
+                else f"{cell_name(scene)} had been below {gate.wording('it')} before"
             )
             + ". No limit is recorded, so it may have returned earlier."
         )

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from thawline.story import names
 from thawline.story.crossing import undecided, upward_crossings
-from thawline.story.figures import degrees, kilowatt, lasting
+from thawline.story.figures import degrees, kilowatt, lasting, moment
 from thawline.story.gates import coldest_path
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, TurningPoint
@@ -54,6 +54,18 @@ def _rise(scene: Scene, path: str, edge: Edge) -> str:
     return ""
 
 
+def _only_the_mean(scene: Scene, path: str, level: float) -> Lost:
+    """Say what the pack's mean tells of the coldest cell: it passes later."""
+    edges = upward_crossings(scene.channel(path), level, scene.recording.gaps)
+    when = f"passed {degrees(level)} at {moment(edges[0].t_s)}" if edges else "did not pass it"
+    because = (
+        f"the coldest cell is not recorded; the pack's mean {when}, and the coldest cell "
+        "lies below the mean."
+    )
+    cure = "map Powertrain.TractionBattery.Temperature.Min"
+    return Lost("coldest-cell-thaws", because, cure)
+
+
 def tell_thaw(scene: Scene, heating: tuple[Stretch, ...], heat: NDArray[np.float64] | None) -> Told:
     """Tell when the coldest cell thawed.
 
@@ -77,18 +89,13 @@ def tell_thaw(scene: Scene, heating: tuple[Stretch, ...], heat: NDArray[np.float
         cure = "map Powertrain.TractionBattery.Temperature.Min"
         return Told(lost=(Lost("coldest-cell-thaws", because, cure),))
     lost: list[Lost] = []
-    if path != names.COLDEST:
-        because = (
-            "the coldest cell is not recorded; the pack's mean stands for it and thaws earlier."
-        )
-        cure = "map Powertrain.TractionBattery.Temperature.Min"
-        lost.append(Lost("coldest cell", because, cure))
     level = threshold("thaw_degC")
+    if path != names.COLDEST:
+        return Told(lost=(_only_the_mean(scene, path, level),))
     points: list[TurningPoint] = []
     for edge in upward_crossings(scene.channel(path), level, scene.recording.gaps):
         warmed = _warmed_by(scene, heating, heat, edge.t_s)
-        who = "The coldest cell" if path == names.COLDEST else "The pack's mean temperature"
-        text = f"{who} passed {degrees(level)}{_rise(scene, path, edge)}: {warmed}."
+        text = f"The coldest cell passed {degrees(level)}{_rise(scene, path, edge)}: {warmed}."
         now = Evidence(path, level, "degC", level, edge.t_s)
         points += turning("coldest-cell-thaws", edge, text, (now,))
         lost += silent("coldest-cell-thaws", edge)

@@ -6,7 +6,7 @@ from thawline.story import names
 from thawline.story.bounds import Bound, answer, around, near, power_around, tightest
 from thawline.story.figures import degrees, joined, kilowatt, percent
 from thawline.story.full_power import takers
-from thawline.story.gates import coldest, coldest_path
+from thawline.story.gates import cell_name, coldest, coldest_path
 from thawline.story.offers import offer_unknown
 from thawline.story.story import Evidence, WhyNot
 from thawline.story.tell import Acts
@@ -66,7 +66,7 @@ def _cell(acts: Acts, t_s: float, i: int) -> Bound | None:
     if limit is None:
         if cell is None or cell >= gate.from_degC:
             return None
-        text = f"the coldest cell is at {degrees(cell)}, below {gate.wording('charging')}"
+        text = f"{cell_name(scene)} is at {degrees(cell)}, below {gate.wording('charging')}"
         return Bound("coldest-cell", 0.0, text, cell_seen)
     allowed = max(limit, 0.0)
     evidence = (*cell_seen, Evidence(gate.path, limit, "kW", None, t_s))
@@ -80,15 +80,15 @@ def _cell(acts: Acts, t_s: float, i: int) -> Bound | None:
     reach = threshold("learned_within_K") if shut else threshold("warm_above_K")
     if cell > gate.from_degC + reach:
         text = (
-            f"the pack's limit is {kilowatt(allowed)} although the coldest cell is at "
+            f"the pack's limit is {kilowatt(allowed)} although {cell_name(scene)} is at "
             f"{degrees(cell)}; no signal says why"
         )
         return Bound("nothing-known", allowed, text, evidence)
     if cell < gate.from_degC and shut:
-        text = f"the coldest cell is at {degrees(cell)}, below {gate.wording('charging')}"
+        text = f"{cell_name(scene)} is at {degrees(cell)}, below {gate.wording('charging')}"
     else:
         text = (
-            f"the coldest cell is at {degrees(cell)} and the pack's limit allows "
+            f"{cell_name(scene)} is at {degrees(cell)} and the pack's limit allows "
             f"{kilowatt(allowed)}"
         )
     return Bound("coldest-cell", allowed, text, evidence)

@@ -7,7 +7,7 @@ import numpy as np
 from thawline.story import names
 from thawline.story.bounds import Bound, answer, around, near, power_around
 from thawline.story.figures import degrees, joined, kilowatt, moment
-from thawline.story.gates import coldest, coldest_path
+from thawline.story.gates import cell_name, coldest, coldest_path
 from thawline.story.story import Evidence, Story, WhyNot
 from thawline.story.tell import Acts
 from thawline.story.thresholds import threshold
@@ -28,7 +28,7 @@ def _target(acts: Acts, t_s: float) -> Bound | None:
         return None
     if cell < target - max(threshold("target_margin_K"), scene.channel(path).resolution):
         return None
-    text = f"the coldest cell is at {degrees(cell)}, the target {degrees(target)}"
+    text = f"{cell_name(scene)} is at {degrees(cell)}, the target {degrees(target)}"
     return Bound("target-reached", 0.0, text, seen(scene, path, t_s, target))
 
 
@@ -90,7 +90,7 @@ def _nothing(acts: Acts, t_s: float) -> Bound:
     parts = []
     cell = coldest(scene, t_s)
     if cell is not None:
-        parts.append(f"the coldest cell is at {degrees(cell)}")
+        parts.append(f"{cell_name(scene)} is at {degrees(cell)}")
     for path in [*scene.like(names.WINDING), names.MOTOR + "Temperature"]:
         winding = scene.value(path, t_s) if path in scene.signals else None
         if winding is not None and winding > threshold("windings_hot_degC"):

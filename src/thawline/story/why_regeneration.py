@@ -5,7 +5,7 @@ from __future__ import annotations
 from thawline.story import names
 from thawline.story.bounds import Bound, answer, around, near
 from thawline.story.figures import degrees, kilowatt, percent, plain
-from thawline.story.gates import coldest, coldest_path
+from thawline.story.gates import cell_name, coldest, coldest_path
 from thawline.story.regeneration import regenerated
 from thawline.story.story import Evidence, WhyNot
 from thawline.story.tell import Acts
@@ -20,7 +20,7 @@ def _held_by(acts: Acts, t_s: float, limit: float | None) -> Bound:
     evidence = seen(scene, path, t_s, gate.from_degC) if path else ()
     if limit is None:
         if cell is not None and cell < gate.from_degC:
-            text = f"the coldest cell is at {degrees(cell)}, below {gate.wording('it')}"
+            text = f"{cell_name(scene)} is at {degrees(cell)}, below {gate.wording('it')}"
             return Bound("coldest-cell", 0.0, text, evidence)
         text = "no limit is recorded (Limits.RegenerationPower would tell)"
         return Bound("nothing-known", float("inf"), text, evidence)
@@ -36,7 +36,7 @@ def _held_by(acts: Acts, t_s: float, limit: float | None) -> Bound:
         return Bound("nothing-known", allowed, text, evidence)
     shut = allowed <= threshold("limit_on_kW")
     if cell < gate.from_degC and shut:
-        text = f"the coldest cell is at {degrees(cell)}, below {gate.wording('it')}"
+        text = f"{cell_name(scene)} is at {degrees(cell)}, below {gate.wording('it')}"
         return Bound("coldest-cell", allowed, text, evidence)
     if full and charge is not None and cell > gate.from_degC:
         text = f"the pack is at {percent(charge)} and its limit allows {kilowatt(allowed)}"
@@ -44,11 +44,11 @@ def _held_by(acts: Acts, t_s: float, limit: float | None) -> Bound:
         return Bound("target-reached", allowed, text, (*evidence, *more))
     if cell > gate.from_degC + threshold("learned_within_K" if shut else "warm_above_K"):
         text = (
-            f"the limit is {kilowatt(allowed)} with the coldest cell at {degrees(cell)}; "
+            f"the limit is {kilowatt(allowed)} with {cell_name(scene)} at {degrees(cell)}; "
             "no signal says why"
         )
         return Bound("nothing-known", allowed, text, evidence)
-    text = f"the coldest cell is at {degrees(cell)} and the limit allows {kilowatt(allowed)}"
+    text = f"{cell_name(scene)} is at {degrees(cell)} and the limit allows {kilowatt(allowed)}"
     return Bound("coldest-cell", allowed, text, evidence)
 
 

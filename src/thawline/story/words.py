@@ -12,7 +12,7 @@ from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story import names
 from thawline.story.figures import degrees, energy, joined, kilowatt, lasting, moment, percent
-from thawline.story.gates import coldest_path
+from thawline.story.gates import cell_name, coldest_path
 from thawline.story.scene import Scene, make_scene
 from thawline.story.story import Span, Story, TurningPoint
 from thawline.story.thresholds import threshold
@@ -56,7 +56,7 @@ def _opening(scene: Scene, story: Story) -> str:
     name = scene.recording.vehicle.name
     cells = _ends_of(scene, coldest_path(scene))
     outside = _ends_of(scene, names.OUTSIDE_AIR)
-    where = "the coldest cell" if coldest_path(scene) == names.COLDEST else "the pack"
+    where = cell_name(scene)
     state = f"{name} stood with {where} at {degrees(cells[0])}" if cells else name
     if outside is not None:
         state += f"{' and' if cells else ' stood with'} the air outside at {degrees(outside[0])}"
@@ -90,7 +90,8 @@ def _heating(scene: Scene, story: Story) -> str | None:
         before = scene.value(path, spans[0].from_s)
         after = scene.value(path, spans[-1].to_s)
         if before is not None and after is not None:
-            text += f", and its coldest cell went from {degrees(before)} to {degrees(after)}"
+            which = cell_name(scene).replace("the pack's", "its").replace("the ", "its ")
+            text += f", and {which} went from {degrees(before)} to {degrees(after)}"
     return text + "."
 
 
@@ -116,7 +117,7 @@ def _charging(scene: Scene, story: Story) -> str | None:
         if not _spans(story, "supply") or any(lost.what == "charging" for lost in story.lost):
             return None
         cells = _ends_of(scene, coldest_path(scene))
-        at = f": the coldest cell ended at {degrees(cells[1])}" if cells else ""
+        at = f": {cell_name(scene)} ended at {degrees(cells[1])}" if cells else ""
         return f"Charging never began{at}."
     length = sum(span.to_s - span.from_s for span in spans)
     known = [span for span in spans if span.level is not None]
