@@ -16,15 +16,19 @@ CORRIDOR = [
     "story",
     "ledger",
     "charge",
+    "plating",
     "warmup",
     "forecast",
     "plan",
     "findings",
+    "compare",
     "report",
 ]
 #: Side rooms and what they may import.
 SIDE = {
     "library": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
+    "suggest": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
+    "export": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
     "simulator": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "demo"},
     "suggest": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
     "export": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},

@@ -149,7 +149,7 @@ def test_a_value_that_cannot_be(lines, line, message):
 
 SIGNALS = [
     ("Speed", ['unit = "V"'], 7, r"'V' measures a voltage, .* is a speed .* 'km/h' or 'm/s'$"),
-    ("Speed", ['unit = "kmph"'], 7, r"'kmph' is 1609 km/h, more than this signal ever is"),
+    ("Speed", ['unit = "km/s"'], 7, r"'km/s' is 3600 km/h, more than this signal ever is"),
     ("Speed", ['unit = "kp/h"'], 7, r"unit 'kp/h' is unknown. Did you mean 'kph'\?$"),
     ("Speed", ['unit = "wombat"'], 7, r"unit 'wombat' is unknown. Write 'km/h' or 'm/s'$"),
     ("Speed", ["unit = 3"], 7, r'unit \(=3\) must be a text in quotes. Write unit = "3"$'),
