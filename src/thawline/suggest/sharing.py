@@ -27,6 +27,7 @@ from thawline.suggest.warming import (
     Follower,
     Warming,
     is_moving,
+    is_regulated,
 )
 
 Floats = NDArray[np.float64]
@@ -280,7 +281,7 @@ def _by_windings(
     warming: Warming, groups: Sequence[Sequence[Term]], free: Sequence[Sequence[Warmed]]
 ) -> list[Shared]:
     inlet = smooth(warming.inlet.values, SMOOTH_S)
-    leads = warming.of(WINDING)
+    leads = [one for one in warming.of(WINDING) if not is_regulated(one.reading)]
     found = []
     for number, group in enumerate(groups):
         total = np.sum([load.reading.values for load in group], axis=0)

@@ -22,6 +22,7 @@ from thawline.suggest.sharing import Warmed, group_loads
 from thawline.suggest.tell_heat import surety
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
+from thawline.suggest.warming import is_regulated
 from thawline.suggest.weights import weight
 
 
@@ -132,8 +133,8 @@ def _warmed_votes(warmed: Sequence[Warmed], sure: float) -> Iterator[Vote]:
         )
         if i == 0:
             because = "a load of the cabin warms it, and first"
-            value = weight("cabin_air") * one.explained * (0.5 + 0.5 * sure)
-            value -= 12.0 * max(0.0, 0.95 - one.explained)
+            value = weight("cabin_air") * one.explained * (0.3 + 0.7 * sure)
+            value -= 12.0 * max(0.0, 0.95 - one.explained) - is_regulated(one.reading)
             yield Vote(CABIN_AIR, one.reading.key, value, because, evidence, one.reading.unit)
         elif one.reading.is_said and len(warmed) == 2 and _same_load(warmed[0], one):
             because = "a load of the cabin warms it later and less"

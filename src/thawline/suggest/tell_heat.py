@@ -22,7 +22,7 @@ from thawline.suggest.places import (
 from thawline.suggest.sharing import Shared, alike
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
-from thawline.suggest.warming import SMOOTH_S, WINDING, Warming
+from thawline.suggest.warming import SMOOTH_S, WINDING, Warming, is_regulated
 from thawline.suggest.weights import weight
 
 Readings = Mapping[str, Sequence[Reading]]
@@ -71,7 +71,9 @@ def surety(shared: Shared) -> float:
 
 def _heats(shared: Shared) -> Iterator[Vote]:
     sure = surety(shared)
-    path = HEAT_OF_ALL if len(shared.heats) == 1 and len(shared.windings) > 1 else HEAT_OF
+    # one load for several windings is that of all, unless it counts twice in the balance
+    whole = len(shared.heats) == 1 and shared.heats[0].factor == -1 and len(shared.windings) > 1
+    path = HEAT_OF_ALL if whole else HEAT_OF
     for load in shared.heats:
         because = "the windings are ahead of the coolant in proportion to this load"
         evidence = f"{shared.share:.1%} of their lead explained"
@@ -130,7 +132,11 @@ def _windings(warming: Warming, shared: Shared) -> Iterator[Vote]:
     if shared.windings or shared.coolant:
         return
     warmed = {one.reading.key for one in shared.warmed}
-    leads = [one for one in warming.of(WINDING) if one.reading.key not in warmed]
+    leads = [
+        one
+        for one in warming.of(WINDING)
+        if one.reading.key not in warmed and not is_regulated(one.reading)
+    ]
     leads.sort(key=lambda one: -one.lead_K)
     leads = [one for one in leads if alike(one.reading, leads[0].reading)]
     for one in leads:

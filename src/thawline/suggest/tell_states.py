@@ -23,6 +23,7 @@ from thawline.suggest.places import (
     CONDITIONING,
     IS_CHARGING,
 )
+from thawline.suggest.tell_heat import surety
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
 from thawline.suggest.weights import weight
@@ -74,6 +75,8 @@ def tell_states(
             continue
         sure = score > threshold("state_good") and closest < score - 0.01
         value = weight("state" if sure else "state_weak")
+        if path in (CONDITIONING, CABIN_WANTED):
+            value *= surety(anchors.sharing)
         because = f"it is on when {MEANINGS[path]}"
         evidence = f"agreement {score:.2f}"
         yield Vote(path, one.key, value, because, evidence, "", 1, _told(one, codes))

@@ -19,6 +19,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from thawline.suggest.curves import changes, fit, integral, smooth
@@ -29,6 +30,8 @@ Floats = NDArray[np.float64]
 WINDING, PEER, OUTLET, CELLS = "winding", "peer", "outlet", "cells"
 #: Temperatures are smoothed over so many seconds [s].
 SMOOTH_S = 9
+#: A temperature that is held so long is regulated [s].
+HELD_S = 600
 #: The first minutes of a warm-up [s].
 EARLY_S = 600
 #: Changes over so many seconds tell when it begins [s].
@@ -142,6 +145,29 @@ def is_moving(reading: Reading) -> bool:
     return bool(high - low > max(threshold("warming_least"), 2.5 * reading.step))
 
 
+def is_regulated(reading: Reading) -> bool:
+    """Tell whether a temperature is held where people want a cabin, as no winding is.
+
+    Parameters
+    ----------
+    reading : Reading
+        A temperature.
+
+    Returns
+    -------
+    bool
+        True if it was colder and then stays for ten minutes where a cabin is comfortable.
+    """
+    calm = smooth(reading.values, 61)
+    low, high = threshold("cabin_low"), threshold("cabin_high")
+    if len(calm) < 2 * HELD_S or not float(np.nanmin(calm)) < low:
+        return False
+    held = sliding_window_view(calm, HELD_S)[:: HELD_S // 4]
+    spread = np.nanmax(held, axis=1) - np.nanmin(held, axis=1)
+    inside = (np.nanmin(held, axis=1) > low) & (np.nanmax(held, axis=1) < high)
+    return bool((inside & (spread < threshold("cabin_held") + reading.step)).any())
+
+
 def _early(inlet: Reading, segment: NDArray[np.int64]) -> _Early | None:
     """Find when an inlet begins to rise."""
     calm = smooth(inlet.values, SMOOTH_S)
@@ -225,7 +251,7 @@ def find_warming(temperatures: Sequence[Reading], segment: NDArray[np.int64]) ->
     calm = [smooth(one.values, SMOOTH_S) for one in moving]
     found = []
     for inlet in moving:
-        early = _early(inlet, segment)
+        early = None if is_regulated(inlet) else _early(inlet, segment)
         if early is None:
             continue
         followers = [
