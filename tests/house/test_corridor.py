@@ -30,8 +30,6 @@ SIDE = {
     "suggest": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
     "export": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
     "simulator": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "demo"},
-    "suggest": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
-    "export": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
     "fleet": {*CORRIDOR, "library", "walk"},
     "demo": set(),
 }

@@ -20,6 +20,7 @@ from thawline.ledger.sensed import between_samples
 from thawline.ledger.sensors import ROOT_12, step_of, usual_accuracy
 from thawline.physics.battery import nominal_cell_V
 from thawline.physics.constants import constants
+from thawline.quantities.written import signed
 from thawline.recording.clock import on_clock
 from thawline.recording.flows import Flows
 from thawline.recording.powers import BATTERY
@@ -142,7 +143,7 @@ def by_coulombs(recording: Recording, flows: Flows) -> Points | None:
     capacity, relative, said = found
     pct = 100.0 * ampere_hours / capacity
     sigma = float(np.hypot(100.0 * sigma_Ah / capacity, relative * pct))
-    return Points(pct, sigma, f"{ampere_hours:+.2f} Ah of {capacity:.0f} Ah ({said})")
+    return Points(pct, sigma, f"{signed(ampere_hours, 2)} Ah of {capacity:.0f} Ah ({said})")
 
 
 def _by_energy(recording: Recording, flows: Flows) -> Points | None:
@@ -165,7 +166,9 @@ def _by_energy(recording: Recording, flows: Flows) -> Points | None:
     relative = prior_of("capacity_sigma_by_voltage")
     pct = 100.0 * energy / whole
     sigma = float(np.hypot(100.0 * sigma_kWh / whole, relative * pct))
-    return Points(pct, sigma, f"{energy:+.2f} kWh of {whole:.0f} kWh, losses in the cells included")
+    return Points(
+        pct, sigma, f"{signed(energy, 2)} kWh of {whole:.0f} kWh, losses in the cells included"
+    )
 
 
 def by_estimator(recording: Recording) -> Points | None:
@@ -188,7 +191,7 @@ def by_estimator(recording: Recording) -> Points | None:
     accuracy = channel.accuracy or usual_accuracy(PHYSICAL)
     drift = prior_of("drift_share") * accuracy.absolute
     sigma = float(np.sqrt(rounding**2 + drift**2 + (prior_of("scale_sigma") * gain) ** 2))
-    return Points(gain, sigma, f"{gain:+.1f} points by the physical state of charge")
+    return Points(gain, sigma, f"{signed(gain, 1)} points by the physical state of charge")
 
 
 def reconciled(found: list[Points]) -> Points | None:

@@ -14,9 +14,26 @@ from thawline.ledger.heat import heat_account
 from thawline.ledger.ledger import ELECTRICAL, HEAT, Ledger
 from thawline.ledger.supply_side import efficiency_of
 from thawline.ledger.uncertain import nominal
+from thawline.quantities.written import signed
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story.story import Story
+
+
+def spoken(line: str) -> str:
+    """Write a line's name without its hyphens.
+
+    Parameters
+    ----------
+    line : str
+        One of the account's lines.
+
+    Returns
+    -------
+    str
+        For instance ``pack to ambient``.
+    """
+    return line.replace("-", " ")
 
 
 def _notes(basis: Basis, entries: list[Entry], covered_s: float) -> tuple[str, ...]:
@@ -38,16 +55,16 @@ def _notes(basis: Basis, entries: list[Entry], covered_s: float) -> tuple[str, .
             "was off, or the logger's clock jumped ahead. No energy is counted for it."
         )
     filled = [
-        f"{entry.line} ({entry.bridged_kWh:+.2f} kWh)"
+        f"{spoken(entry.line)} ({signed(entry.bridged_kWh, 2)} kWh)"
         for entry in entries
         if abs(entry.bridged_kWh) >= 0.005 and entry.line != "unaccounted"
     ]
     if filled:
         said.append(f"Times without data were bridged in: {', '.join(filled)}.")
-    assumed = [entry.line for entry in entries if entry.origin == "assumed"]
+    assumed = [spoken(entry.line) for entry in entries if entry.origin == "assumed"]
     if assumed:
-        said.append(f"Assumed, not measured: {', '.join(dict.fromkeys(assumed))}.")
-    lacking = [e.line for e in entries if e.kWh is None and e.line != "unaccounted"]
+        said.append("Assumed, not measured: " + ", ".join(dict.fromkeys(assumed)) + ".")
+    lacking = [spoken(e.line) for e in entries if e.kWh is None and e.line != "unaccounted"]
     if lacking:
         said.append(f"Cannot be told: {', '.join(dict.fromkeys(lacking))}.")
     used = {path for power in basis.powers.values() for path in power.signals}

@@ -15,6 +15,7 @@ from thawline.ledger.heat_stores import INLET, OUTLET
 from thawline.ledger.sensors import ROOT_12
 from thawline.ledger.temperatures import pack_temperature
 from thawline.ledger.uncertain import deviation
+from thawline.quantities.written import signed
 
 #: The car counts as soaked if its coolant and pack lie within this [K] ...
 SOAKED_K = 3.0
@@ -90,5 +91,5 @@ def coolant_zero(basis: Basis) -> Zero:
     if abs(seen) > 3.0 * np.hypot(own, sigma):
         return plain
     weight = own**2 / (own**2 + sigma**2)
-    note = f"zero of the two thermometers read in the soaked car: {seen:+.2f} K"
+    note = f"zero of the two thermometers read in the soaked car: {signed(seen, 2)} K"
     return Zero(weight * seen, own * sigma / float(np.hypot(own, sigma)), note)
