@@ -1,0 +1,119 @@
+"""Compare two mornings."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from thawline.compare.comparison import Array, Comparison, Overlay, Part, Side, Turning
+from thawline.compare.figures import figures
+from thawline.compare.sides import ExplainedLike, channel, flow, heat, side_of
+from thawline.compare.warming import first, parts, warming
+from thawline.compare.words import (
+    allowed_sentence,
+    charge_sentence,
+    energy_sentence,
+    missing_sentence,
+    reason_sentence,
+    turning_sentences,
+)
+from thawline.physics.constants import read_table
+from thawline.story.story import KINDS
+
+#: What a warm-up leads to, in the order in which reasons are looked for.
+TARGETS = ("coldest-cell-thaws", "charging-begins", "regeneration-returns")
+
+
+def _turnings(a: ExplainedLike, b: ExplainedLike, sides: tuple[Side, Side]) -> tuple[Turning, ...]:
+    found = []
+    for kind in KINDS:
+        one, other = first(a, kind), first(b, kind)
+        if one is None and other is None:
+            continue
+        found.append(
+            Turning(
+                kind,
+                None if one is None else one.t_s - sides[0].zero_s,
+                None if other is None else other.t_s - sides[1].zero_s,
+                0.0 if one is None else one.plus_minus_s,
+                0.0 if other is None else other.plus_minus_s,
+            )
+        )
+    return tuple(found)
+
+
+def _values(explained: ExplainedLike, origin: str, name: str) -> Array | None:
+    if origin == "flow":
+        return flow(explained, name)
+    return heat(explained) if origin == "heat" else channel(explained, name)
+
+
+def _overlays(a: ExplainedLike, b: ExplainedLike, sides: tuple[Side, Side]) -> tuple[Overlay, ...]:
+    nothing = np.zeros(0)
+    found = []
+    for row in read_table("thawline.compare", "overlays.csv"):
+        one, other = (_values(e, row["origin"], row["name"]) for e in (a, b))
+        if one is None and other is None:
+            continue
+        found.append(
+            Overlay(
+                row["key"],
+                row["title"],
+                row["unit"],
+                nothing if one is None else a.flows.t - sides[0].zero_s,
+                nothing if one is None else one,
+                nothing if other is None else b.flows.t - sides[1].zero_s,
+                nothing if other is None else other,
+            )
+        )
+    return tuple(found)
+
+
+def compare(a: ExplainedLike, b: ExplainedLike, per_kWh: float | None = None) -> Comparison:
+    """Compare two mornings.
+
+    Parameters
+    ----------
+    a, b : ExplainedLike
+        The explained recordings; B is told against A.
+    per_kWh : float, optional
+        Price of a kilowatt-hour from the supply, in any currency [1/kWh].
+
+    Returns
+    -------
+    Comparison
+        What differs, and the likely reason.
+    """
+    sides = side_of("A", a), side_of("B", b)
+    rows = figures(a, b, sides, per_kWh)
+    turnings = _turnings(a, b, sides)
+    target, found = "", tuple[Part, ...]()
+    for kind in TARGETS:
+        pair = warming(a, sides[0], kind), warming(b, sides[1], kind)
+        if pair[0] is not None and pair[1] is not None:
+            target, found = kind, parts(pair[0], pair[1])
+            break
+    supply = next((row for row in rows if row.key == "supply-mean"), None)
+    sentences: list[str | None] = []
+    if sides[0].vehicle != sides[1].vehicle:
+        sentences.append(
+            f"These are different vehicles ({sides[0].vehicle} and {sides[1].vehicle}): what "
+            "differs may be the car and not the morning."
+        )
+    if sides[0].is_from_plug_in != sides[1].is_from_plug_in:
+        sentences.append(
+            "Only one of both was plugged in within its recording; the other counts from its first "
+            "sample."
+        )
+    sentences += turning_sentences(turnings, sides)
+    sentences.append(reason_sentence(found, supply))
+    if not found:
+        both = ((a, sides[0]), (b, sides[1]))
+        for (did, side), (did_not, other) in (both, both[::-1]):
+            sentences.append(missing_sentence(TARGETS[0], did, side, did_not, other))
+    sentences += [energy_sentence(rows), charge_sentence(rows), allowed_sentence(rows)]
+    said = tuple(sentence for sentence in sentences if sentence)
+    if not said:
+        said = ("Nothing that the recordings tell differs by more than its uncertainty.",)
+    return Comparison(
+        sides[0], sides[1], rows, turnings, target, found, said, _overlays(a, b, sides), per_kWh
+    )
