@@ -20,7 +20,7 @@ def test_what_limits_it_is_noted() -> None:
     assert "For 600 s nothing was recorded" in notes
     assert "supply (+1.00 kWh)" in notes
     assert "Assumed, not measured: charger loss" in notes
-    assert "Cannot be told: coolant-into-pack" in notes
+    assert "Cannot be told: coolant into pack" in notes
     assert "states no accuracy for 7 of 7 sensors" in notes
 
 
