@@ -19,16 +19,16 @@ T = np.arange(0.0, 900.0, 0.1)
 
 
 def told_of(speed):
-    return tell_driving(make_scene(*morning(PLAN, None, {"Speed": speed})))[0]
+    return tell_driving(make_scene(*morning(PLAN, None, {"Speed": speed})))
 
 
 def test_a_drive_begins_and_ends():
     """Setting off and coming to rest are found within 2 s."""
-    told, drives = tell_driving(scene(PLAN))
+    told = tell_driving(scene(PLAN))
     begins, ends = told.points
     assert begins.kind == "drive-begins" and begins.t_s == pytest.approx(200.0, abs=2.0)
     assert ends.kind == "drive-ends" and ends.t_s == pytest.approx(700.0, abs=2.0)
-    assert len(drives) == 1 and "39" in told.spans[0].because
+    assert len(told.spans) == 1 and "39" in told.spans[0].because
 
 
 def test_a_stop_at_a_light_does_not_end_the_drive():
@@ -58,11 +58,11 @@ def test_a_motors_speed_tells_without_the_cars():
     channel = recording.channels[path]
     channels = {**recording.channels, "Powertrain.ElectricMotor.Speed": channel}
     moved = type(recording)("m", recording.vehicle, 0.0, 900.0, channels)
-    told, _ = tell_driving(make_scene(moved, flows))
+    told = tell_driving(make_scene(moved, flows))
     assert [p.kind for p in told.points] == ["drive-begins", "drive-ends"]
 
 
 def test_without_any_speed_the_lane_is_lost():
     """Nothing tells motion: the cure is named."""
-    told, drives = tell_driving(scene(Plan(**{**PLAN.__dict__, "leave_out": ("Speed",)})))
-    assert drives == () and told.lost[0].cure == "map Speed"
+    told = tell_driving(scene(Plan(**{**PLAN.__dict__, "leave_out": ("Speed",)})))
+    assert told.spans == () and told.lost[0].cure == "map Speed"

@@ -16,9 +16,9 @@ DRIVEN = Plan(
 T = np.arange(0.0, 900.0, 0.1)
 
 
-def told(plan, more=None, drive_from=(100.0,)):
+def told(plan, more=None):
     here = make_scene(*morning(plan, None, more))
-    return tell_regeneration(here, regeneration_gate(here), drive_from)
+    return tell_regeneration(here, regeneration_gate(here))
 
 
 @pytest.mark.parametrize("step", [0.1, 0.5])

@@ -9,7 +9,6 @@ from thawline.story import names
 from thawline.story.figures import plain
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
-from thawline.story.stretches import Stretch
 from thawline.story.switching import on_stretches, rule_of, signal_band, spans_of
 from thawline.story.thresholds import threshold
 from thawline.story.told import Told, mean_over, silent, turning
@@ -26,7 +25,7 @@ def _motion(scene: Scene) -> tuple[NDArray[np.float64], str, float] | None:
     return None
 
 
-def tell_driving(scene: Scene) -> tuple[Told, tuple[Stretch, ...]]:
+def tell_driving(scene: Scene) -> Told:
     """Tell the lane of driving.
 
     Parameters
@@ -38,13 +37,11 @@ def tell_driving(scene: Scene) -> tuple[Told, tuple[Stretch, ...]]:
     -------
     Told
         Spans and turning points.
-    tuple of Stretch
-        When the car was driven.
     """
     found = _motion(scene)
     if found is None:
         because = "neither the car's speed nor a motor's is recorded."
-        return Told(lost=(Lost("driving", because, "map Speed"),)), ()
+        return Told(lost=(Lost("driving", because, "map Speed"),))
     values, path, least = found
     band = signal_band(scene, path, least)
     unit = scene.channel(path).unit
@@ -74,4 +71,4 @@ def tell_driving(scene: Scene) -> tuple[Told, tuple[Stretch, ...]]:
         text = f"The car drove at {plain(round(mean, 1), unit)} on average, stops included."
         kW = None if flow is None else flow.kW
         spans.extend(spans_of(scene, "driving", stretch, kW, text))
-    return Told(tuple(points), tuple(spans), tuple(lost)), drives
+    return Told(tuple(points), tuple(spans), tuple(lost))

@@ -99,7 +99,16 @@ def _braked_without(scene: Scene, power: NDArray[np.float64], before: int) -> fl
     return float(scene.t[at[-1]]) if len(at) else None
 
 
-def _by_power(scene: Scene, gate: Gate, drive_from: tuple[float | None, ...]) -> Told:
+def _last_cold(scene: Scene, gate: Gate, before: int) -> float:
+    """Find when the coldest cell was last below where regeneration is allowed [s]."""
+    path = coldest_path(scene)
+    if path is None:
+        return 0.0
+    cold = np.flatnonzero(np.nan_to_num(scene.signals[path][:before], nan=np.inf) < gate.from_degC)
+    return float(scene.t[cold[-1]]) if len(cold) else 0.0
+
+
+def _by_power(scene: Scene, gate: Gate) -> Told:
     cure = "map TractionBattery.Limits.RegenerationPower"
     found = regenerated(scene)
     if found is None:
@@ -127,7 +136,7 @@ def _by_power(scene: Scene, gate: Gate, drive_from: tuple[float | None, ...]) ->
         if since is None and not was_cold:
             continue  # nothing shows that it had ever been away
         at = stretch.begins
-        earliest = since if since is not None else next((d for d in drive_from if d), 0.0)
+        earliest = since if since is not None else _last_cold(scene, gate, stretch.first)
         now = coldest(scene, at.t_s)
         cell_now = "" if now is None else f", with {cell_name(scene)} at {degrees(now)}"
         level = mean_over(power, stretch.first, stretch.last) or 0.0
@@ -144,12 +153,12 @@ def _by_power(scene: Scene, gate: Gate, drive_from: tuple[float | None, ...]) ->
             Evidence(name, level, "kW", band_kW, at.t_s),
             *(seen(scene, path, at.t_s, gate.from_degC) if path else ()),
         )
-        late = Edge(at.t_s, max(at.t_s - (earliest or 0.0), scene.step_s) / ROOT_12)
+        late = Edge(at.t_s, max(at.t_s - earliest, scene.step_s) / ROOT_12)
         points += turning("regeneration-returns", late, text, evidence)
     return Told(tuple(points), tuple(spans), tuple(lost))
 
 
-def tell_regeneration(scene: Scene, gate: Gate, drive_from: tuple[float | None, ...]) -> Told:
+def tell_regeneration(scene: Scene, gate: Gate) -> Told:
     """Tell the lane of regeneration.
 
     Parameters
@@ -158,8 +167,6 @@ def tell_regeneration(scene: Scene, gate: Gate, drive_from: tuple[float | None, 
         The recording on its clock.
     gate : Gate
         The limit of regenerative power.
-    drive_from : tuple of float or None
-        When drives began; None where it was not seen [s].
 
     Returns
     -------
@@ -167,5 +174,5 @@ def tell_regeneration(scene: Scene, gate: Gate, drive_from: tuple[float | None, 
         Spans and turning points.
     """
     if gate.open is None:
-        return _by_power(scene, gate, drive_from)
+        return _by_power(scene, gate)
     return _by_limit(scene, gate)

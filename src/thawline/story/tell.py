@@ -99,8 +99,7 @@ def tell(recording: Recording, flows: Flows) -> Story:
     acts = find_acts(recording, flows)
     scene, wishes, supplied = acts.scene, acts.wishes, acts.supplied
     gate, heated, charged = acts.charge_gate, acts.heated, acts.charged
-    driving, drives = tell_driving(scene)
-    drive_from = tuple(drive.begins.t_s if drive.begins else None for drive in drives)
+    driving = tell_driving(scene)
     parts = (
         supplied.told,
         tell_heating(scene, heated, wishes, supplied, gate),
@@ -109,7 +108,7 @@ def tell(recording: Recording, flows: Flows) -> Story:
         tell_full_power(scene, supplied.offer),
         tell_thaw(scene, heated.stretches, heated.kW),
         tell_cabin(scene, wishes),
-        tell_regeneration(scene, acts.regeneration_gate, drive_from),
+        tell_regeneration(scene, acts.regeneration_gate),
         driving,
         tell_gaps(scene),
     )
