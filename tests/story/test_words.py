@@ -1,5 +1,7 @@
 """The morning in sentences."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -38,20 +40,29 @@ def test_the_headline_has_the_numbers():
     told = " ".join(headline(recording, flows, tell(recording, flows)))
     for part in (
         "Gannet stood with the coldest cell at −6.0 °C",
-        "plugged in at 2:00 to a supply of 24 A at 208 V, 5.0 kW",
+        "plugged in 2:00 into the recording, to a supply of 24 A at 208 V, 5.0 kW",
         "the pack was heated with 3.4 kW on average, for 12 min",
-        "Charging began at 14:19",
-        "the coldest cell passed 0 °C at 7:2",
+        "Charging began 14:19 into the recording, 12 min after plugging in",
+        "the coldest cell passed 0 °C 7:2",
         "kWh came from the supply",
     ):
         assert part in told
+
+
+def test_a_recording_with_a_date_is_told_by_the_clock():
+    """Instants are times of day in UTC, as the chronicle has them."""
+    recording, flows = morning(PLANS["all"])
+    dated = replace(recording, starts_at=1_768_630_320.0)
+    told = " ".join(headline(dated, flows, tell(dated, flows)))
+    assert "it was plugged in at 06:14:00 UTC, to a supply of 24 A" in told
+    assert "Charging began at 06:26:19 UTC, 12 min after plugging in" in told
 
 
 def test_failures_and_gains_are_told():
     """A lost supply and a changed display are worth a sentence."""
     recording, flows = morning(PLANS["failed"])
     told = " ".join(headline(recording, flows, tell(recording, flows)))
-    assert "The supply was lost at 15:00" in told and "came back after 60 s" in told
+    assert "The supply was lost 15:00 into the recording" in told and "came back after 60 s" in told
     plan = PLANS["nothing happened"]
     shown = np.linspace(60.0, 64.0, len(np.arange(0.0, plan.duration_s, 0.1)))
     recording, flows = morning(plan, None, {MORE["shown"]: shown})

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Sequence
+from datetime import UTC, datetime
 
 import numpy as np
 
@@ -25,6 +26,26 @@ COLUMNS = 88
 LEAST_KWH = 0.02
 #: A figure and the space before its unit.
 FIGURE = re.compile(r"(\d) (?=[a-zA-Z°%])")
+
+
+#: No bus log is older than 1990-01-01 UTC: an earlier start is a logger's own zero [s].
+DATED_FROM_S = 631_152_000.0
+
+
+def _at(scene: Scene, t_s: float) -> str:
+    """Write an instant as the clock shows it, in UTC, or as time into an undated recording."""
+    start = scene.recording.starts_at
+    if start < DATED_FROM_S:
+        return f"{moment(t_s)} into the recording"
+    return f"at {datetime.fromtimestamp(round(start + t_s), UTC):%H:%M:%S} UTC"
+
+
+def _since(story: Story, t_s: float) -> str:
+    """Write how long after plugging in an instant was, if it was."""
+    plugged = _first(story, "plugged-in")
+    if plugged is None or t_s - plugged.t_s < 60.0:
+        return ""
+    return f", {lasting(t_s - plugged.t_s)} after plugging in"
 
 
 def _first(story: Story, kind: str) -> TurningPoint | None:
@@ -64,8 +85,8 @@ def _opening(scene: Scene, story: Story) -> str:
     supply = _spans(story, "supply")
     if plugged is not None:
         offered = plugged.because.partition("the supply gave ")[2].rstrip(".")
-        to = f" to a supply of {offered}" if offered else ""
-        return f"{state}; it was plugged in at {moment(plugged.t_s)}{to}."
+        to = f", to a supply of {offered}" if offered else ""
+        return f"{state}; it was plugged in {_at(scene, plugged.t_s)}{to}."
     if supply:
         since = "already" if supply[0].from_s < threshold("opening_s") else "at some time"
         return f"{state}; a supply was {since} there."
@@ -84,7 +105,7 @@ def _heating(scene: Scene, story: Story) -> str | None:
     heat = [_kWh(scene, "drive-unit-heating"), _kWh(scene, "pack-heater")]
     given = sum(each for each in heat if each is not None)
     mean = f" with {kilowatt(given * 3600.0 / length)} on average" if given and length else ""
-    text = f"From {moment(spans[0].from_s)} the pack was heated{mean}, for {lasting(length)} in all"
+    text = f"From {_at(scene, spans[0].from_s).removeprefix('at ')} on the pack was heated{mean}, for {lasting(length)} in all"
     path = coldest_path(scene)
     if path is not None:
         before = scene.value(path, spans[0].from_s)
@@ -101,9 +122,11 @@ def _returns(scene: Scene, story: Story) -> str | None:
     if back is not None:
         limit = _ends_of(scene, names.REGENERATION_LIMIT)
         at_end = f", and {kilowatt(limit[1])} of it were allowed at the end" if limit else ""
-        parts.append(f"regeneration returned at {moment(back.t_s)}{at_end}")
+        parts.append(
+            f"regeneration returned {_at(scene, back.t_s)}{_since(story, back.t_s)}{at_end}"
+        )
     if thaw is not None:
-        parts.append(f"the coldest cell passed 0 °C at {moment(thaw.t_s)}")
+        parts.append(f"the coldest cell passed 0 °C {_at(scene, thaw.t_s)}")
     if not parts:
         return None
     text = "; ".join(parts)
@@ -127,7 +150,8 @@ def _charging(scene: Scene, story: Story) -> str | None:
         return f"It was charging when the recording began; {took or 'how much is not known'}."
     reason = begins.because.split(". ")[0].rstrip(".")
     reason = reason[0].lower() + reason[1:]
-    return f"Charging began at {moment(begins.t_s)}: {reason}{'; ' + took if took else ''}."
+    when = f"{_at(scene, begins.t_s)}{_since(story, begins.t_s)}"
+    return f"Charging began at {when}: {reason}{'; ' + took if took else ''}."
 
 
 def _money(scene: Scene) -> str | None:
@@ -166,7 +190,7 @@ def _shown(scene: Scene) -> str | None:
 def _mishaps(scene: Scene, story: Story) -> str | None:
     lost, back = _first(story, "supply-lost"), _first(story, "supply-back")
     if lost is not None:
-        text = f"The supply was lost at {moment(lost.t_s)} while the cable stayed connected"
+        text = f"The supply was lost {_at(scene, lost.t_s)} while the cable stayed connected"
         if back is not None:
             text += f" and came back after {lasting(back.t_s - lost.t_s)}"
         return text + "."
@@ -174,13 +198,13 @@ def _mishaps(scene: Scene, story: Story) -> str | None:
     return f"Nothing was recorded for {lasting(silent)} of it." if silent else None
 
 
-def _comfort_and_drive(story: Story) -> str | None:
+def _comfort_and_drive(scene: Scene, story: Story) -> str | None:
     parts = []
     comfort, drive = _first(story, "cabin-comfortable"), _first(story, "drive-begins")
     if comfort is not None:
-        parts.append(f"the cabin was comfortable at {moment(comfort.t_s)}")
+        parts.append(f"the cabin was comfortable {_at(scene, comfort.t_s)}")
     if drive is not None:
-        parts.append(f"the car set off at {moment(drive.t_s)}")
+        parts.append(f"the car set off {_at(scene, drive.t_s)}")
     text = joined(parts)
     return f"{text[0].upper()}{text[1:]}." if text else None
 
@@ -209,7 +233,7 @@ def headline(recording: Recording, flows: Flows, story: Story) -> list[str]:
         _returns(scene, story),
         _mishaps(scene, story),
         _money(scene),
-        _comfort_and_drive(story),
+        _comfort_and_drive(scene, story),
         _shown(scene),
     ]
     sentences = [_opening(scene, story), *(text for text in wanted if text)][:MOST]
