@@ -105,7 +105,7 @@ def compare(a: ExplainedLike, b: ExplainedLike, per_kWh: float | None = None) ->
             "sample."
         )
     sentences += turning_sentences(turnings, sides)
-    sentences.append(reason_sentence(found, supply))
+    sentences.append(reason_sentence(target, found, supply))
     if not found:
         both = ((a, sides[0]), (b, sides[1]))
         for (did, side), (did_not, other) in (both, both[::-1]):

@@ -17,6 +17,11 @@ SAID = {
     "cabin-comfortable": "The cabin became comfortable",
     "pack-heating-ends": "Pack heating ended",
 }
+THE = {
+    "coldest-cell-thaws": "B thawed",
+    "charging-begins": "B began to charge",
+    "regeneration-returns": "B regained regeneration",
+}
 NOT_SAID = {
     "coldest-cell-thaws": "The coldest cell passed 0 °C",
     "regeneration-returns": "Regeneration returned",
@@ -91,11 +96,13 @@ def turning_sentences(turnings: Sequence[Turning], sides: tuple[Side, Side]) -> 
     return found
 
 
-def reason_sentence(parts: Sequence[Part], supply: Row | None) -> str | None:
+def reason_sentence(target: str, parts: Sequence[Part], supply: Row | None) -> str | None:
     """Say the likely reasons for a difference in time, the weightiest first.
 
     Parameters
     ----------
+    target : str
+        Kind of the turning point that the parts lead to.
     parts : sequence of Part
         The reasons.
     supply : Row or None
@@ -111,7 +118,9 @@ def reason_sentence(parts: Sequence[Part], supply: Row | None) -> str | None:
     if not telling:
         return None
     said = [f"{part.because} ({part.minutes:+.1f} min)" for part in telling]
-    text = "Likely why: " + "; ".join(said) + "."
+    apart = sum(part.minutes for part in parts)
+    text = f"Likely why {THE[target]} {abs(apart):.1f} min {'later' if apart > 0 else 'earlier'}: "
+    text += "; ".join(said) + "."
     if (
         telling
         and any(part.key == "heat-power" for part in telling)
