@@ -11,8 +11,9 @@ from thawline.suggest.balance import Balance, Term, balance
 from thawline.suggest.candidate import Scene
 from thawline.suggest.charge import Counted, count_all
 from thawline.suggest.kinds import Reading
+from thawline.suggest.likeness import group_loads
 from thawline.suggest.pack import Pair, find_pairs, level_pairs, power_pairs
-from thawline.suggest.sharing import Shared, group_loads, share_out, warmed_by
+from thawline.suggest.sharing import Shared, share_out, warmed_by
 from thawline.suggest.supply import Supply, find_supplies
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.warming import Warming, find_warming

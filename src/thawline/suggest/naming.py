@@ -200,6 +200,7 @@ def tell_names(candidates: Sequence[Candidate]) -> Iterator[Vote]:
             value += _range_votes(rule, one) if value > 0.0 else 0.0
             if abs(value) >= weight("name_least"):
                 because = "its name says so" if value > 0.0 else ""
+                words = f"words: {words}" if words and value > 0.0 else words
                 yield Vote(_concrete(rule.path, said), one.key, value, because, words)
 
 

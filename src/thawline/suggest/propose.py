@@ -27,13 +27,14 @@ from thawline.suggest.tell_heat import tell_heat
 from thawline.suggest.tell_levels import tell_levels
 from thawline.suggest.tell_limits import tell_limits
 from thawline.suggest.tell_motion import drive_terms, tell_motion
-from thawline.suggest.tell_pack import tell_pack
+from thawline.suggest.tell_pack import cell_voltages, tell_pack
 from thawline.suggest.tell_states import tell_states
 from thawline.suggest.tell_supply import tell_supply
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Case, Vote, gather_cases
 from thawline.suggest.warming import CELLS, OUTLET
 from thawline.suggest.weights import weight
+from thawline.vehicle.measures import unit_problem
 
 Readings = Mapping[str, Sequence[Reading]]
 
@@ -48,10 +49,13 @@ class Seen:
         Votes of the data's own physics.
     anchors : Anchors
         Pack, supply, balance and warm-up.
+    cells_in_series : int or None
+        Cells in series, where pack and cell voltages tell [1].
     """
 
     votes: tuple[Vote, ...]
     anchors: Anchors
+    cells_in_series: int | None = None
 
 
 def propose(
@@ -158,7 +162,14 @@ def look(scene: Scene, favour: Mapping[str, float]) -> Seen:
     heaters = [vote.key for vote in cabin if ".Heater." in vote.path]
     votes += cabin
     votes += tell_states(scene.candidates, anchors, heaters)
-    return Seen(tuple(votes), anchors)
+    return Seen(tuple(votes), anchors, _cells_in_series(anchors, readings["voltage"]))
+
+
+def _cells_in_series(anchors: Anchors, voltages: Sequence[Reading]) -> int | None:
+    if anchors.pair is None:
+        return None
+    times = [value for _, value in cell_voltages(anchors.pair, voltages)]
+    return round(float(np.mean(times))) if times else None
 
 
 def _pair_keys(anchors: Anchors) -> frozenset[str]:
@@ -185,11 +196,14 @@ def _proposal(settled: Settled, scene: Scene) -> Proposal:
     told = sorted((v for v in case.votes if v.because and v.weight > 0.0), key=lambda v: -v.weight)
     sign = case.sign or 1
     states = [vote.true_when for vote in told if vote.true_when]
+    unit = candidate.unit or case.unit or (row.unit if row else "")
+    if row is not None and not row.is_state and unit_problem(unit, row):
+        unit = row.unit  # a spelling that a vehicle file cannot take
     is_state = row is not None and row.is_state
     return Proposal(
         path=case.path,
         from_=case.key,
-        unit="" if is_state else (candidate.unit or case.unit or (row.unit if row else "")),
+        unit="" if is_state else unit,
         sign=1 if is_state else sign,
         confidence=settled.chance,
         because=tuple(dict.fromkeys(vote.because for vote in told)),
@@ -215,9 +229,10 @@ def _suggestion(
     counted = [one for one in seen.anchors.counted if one.is_counted]
     return Suggestion(
         proposals=tuple(sorted(proposals, key=lambda one: place(one.path))),
-        left_out=tuple(_left_out(scene, proposals, settled, dull)),
+        left_out=tuple(_left_out(scene, proposals, settled, dull, _cell_keys(seen.anchors))),
         usable_energy_kWh=counted[0].energy_kWh if counted else None,
         usable_energy_plus_minus_kWh=counted[0].energy_plus_minus_kWh if counted else 0.0,
+        cells_in_series=seen.cells_in_series,
         drive_units=max(len(seen.anchors.sharing.windings), len(seen.anchors.sharing.heats))
         or None,
         seconds=len(scene),
@@ -225,11 +240,19 @@ def _suggestion(
     )
 
 
+def _cell_keys(anchors: Anchors) -> frozenset[str]:
+    warming = anchors.warming
+    if warming is None or warming.score < threshold("warming_good"):
+        return frozenset()
+    return frozenset(one.reading.key for one in warming.of(CELLS))
+
+
 def _left_out(
     scene: Scene,
     proposals: Sequence[Proposal],
     settled: Sequence[Settled],
     dull: Mapping[str, str],
+    cells: frozenset[str],
 ) -> list[LeftOut]:
     used = {one.from_ for one in proposals}
     near = {one.case.key: one for one in settled}
@@ -245,6 +268,8 @@ def _left_out(
             if best.rival:
                 why += f"; {best.rival} comes close"
             found.append(LeftOut(one.key, why, best.case.path))
+        elif one.key in cells:
+            found.append(LeftOut(one.key, "one of many temperatures of cells"))
         elif np.nanmax(one.values) == np.nanmin(one.values):
             found.append(LeftOut(one.key, f"never changes ({np.nanmin(one.values):g} {one.unit})"))
         else:

@@ -11,6 +11,7 @@ from thawline.suggest.anchors import Anchors, load_terms
 from thawline.suggest.balance import Term
 from thawline.suggest.curves import smooth
 from thawline.suggest.kinds import Reading
+from thawline.suggest.likeness import group_loads
 from thawline.suggest.places import (
     CABIN_AIR,
     CABIN_HEATER_OF,
@@ -18,7 +19,7 @@ from thawline.suggest.places import (
     GLASS,
     OUTSIDE,
 )
-from thawline.suggest.sharing import Warmed, group_loads
+from thawline.suggest.sharing import Warmed
 from thawline.suggest.tell_heat import surety
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote

@@ -9,6 +9,7 @@ import numpy as np
 from thawline.suggest.anchors import Anchors
 from thawline.suggest.curves import smooth
 from thawline.suggest.kinds import Reading
+from thawline.suggest.likeness import alike
 from thawline.suggest.places import (
     FLOW,
     HEAT_OF,
@@ -19,7 +20,7 @@ from thawline.suggest.places import (
     PACK_HEATER,
     WINDING_OF,
 )
-from thawline.suggest.sharing import Shared, alike
+from thawline.suggest.sharing import Shared
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
 from thawline.suggest.warming import SMOOTH_S, WINDING, Warming, is_regulated

@@ -195,7 +195,21 @@ def _uncounted(anchors: Anchors) -> Iterator[Vote]:
             )
 
 
-def _cells(pair: Pair, voltages: Sequence[Reading]) -> Iterator[Vote]:
+def cell_voltages(pair: Pair, voltages: Sequence[Reading]) -> list[tuple[Reading, float]]:
+    """Find voltages of which the pack's is a multiple, from the lowest to the highest.
+
+    Parameters
+    ----------
+    pair : Pair
+        Voltage and current of the pack.
+    voltages : sequence of Reading
+        Readings as voltages.
+
+    Returns
+    -------
+    list of tuple of Reading and float
+        Each voltage, and how many times it the pack's is [1].
+    """
     pack = float(np.nanmean(pair.voltage.values))
     found = []
     for one in voltages:
@@ -203,15 +217,19 @@ def _cells(pair: Pair, voltages: Sequence[Reading]) -> Iterator[Vote]:
         if not threshold("cell_low") < level < threshold("cell_high"):
             continue
         followed = fit(one.values, [pair.voltage.values], np.zeros(len(one.values), np.int64))
-        whole = pack / level
-        if followed.explained > 0.8 and abs(followed.factors[0] * whole - 1.0) < 0.3:
-            found.append((level, one, whole))
-    found.sort(key=lambda item: item[0])
+        times = pack / level
+        if followed.explained > 0.8 and abs(followed.factors[0] * times - 1.0) < 0.3:
+            found.append((one, times))
+    return sorted(found, key=lambda item: -item[1])
+
+
+def _cells(pair: Pair, voltages: Sequence[Reading]) -> Iterator[Vote]:
+    found = cell_voltages(pair, voltages)
     if not found:
         return
-    for path, (_, one, whole) in ((CELL_LOW, found[0]), (CELL_HIGH, found[-1])):
+    for path, (one, times) in ((CELL_LOW, found[0]), (CELL_HIGH, found[-1])):
         if len(found) == 1 and path == CELL_HIGH:
             continue
         because = "the pack's voltage is a multiple of it"
-        evidence = f"{whole:.1f} times"
+        evidence = f"{times:.1f} times"
         yield Vote(path, one.key, weight("cell_voltage"), because, evidence, one.unit)
