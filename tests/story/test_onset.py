@@ -5,7 +5,7 @@ import pytest
 
 from tests.story.mornings import channel_of
 from thawline.story.onset import Band, fall_edge, noise_of, rise_edge, state_edge
-from thawline.story.stretches import Edge
+from thawline.story.stretch import Edge
 
 T = np.arange(600) + 0.5
 

@@ -12,7 +12,7 @@ PLAN = Plan(duration_s=600.0, request_s=(125.0, 400.0), cabin_s=None, drive_s=No
 def test_a_wish_has_its_rise_and_its_fall():
     """Rise and fall are found within a sample."""
     wish = read_wish(scene(PLAN), names.CHARGE_WANTED)
-    assert abs(wish.rises()[0] - 125.0) < 0.6 and abs(wish.falls()[0] - 400.0) < 0.6
+    assert abs(wish.stretches[0].begins.t_s - 125.0) < 0.6 and abs(wish.falls()[0] - 400.0) < 0.6
 
 
 def test_the_rise_before_an_instant_belongs_to_the_wish_that_holds():
@@ -26,7 +26,7 @@ def test_the_rise_before_an_instant_belongs_to_the_wish_that_holds():
 def test_what_was_wanted_from_the_start_has_no_rise():
     """A request that holds at the first sample was made at some time before."""
     wish = read_wish(scene(PLAN, conditioning=1.0), names.CONDITIONING_ON)
-    assert wish.rises() == [float("-inf")] and wish.falls() == []
+    assert wish.rise_before(300.0, 1.0) == float("-inf") and wish.falls() == []
 
 
 def test_chatter_is_not_a_request():

@@ -8,7 +8,8 @@ from thawline.recording.flows import Flow
 from thawline.recording.recording import Gap
 from thawline.story.onset import Band
 from thawline.story.scene import Scene
-from thawline.story.stretches import Edge, Rule, Stretch
+from thawline.story.stretch import Edge, Stretch
+from thawline.story.stretches import Rule
 from thawline.story.switching import (
     band_of,
     on_stretches,

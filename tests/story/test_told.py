@@ -5,7 +5,7 @@ import pytest
 
 from tests.story.mornings import Plan, scene
 from thawline.story import names
-from thawline.story.stretches import Edge
+from thawline.story.stretch import Edge
 from thawline.story.told import (
     Cause,
     charge_reached,

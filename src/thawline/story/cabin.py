@@ -11,7 +11,8 @@ from thawline.story.figures import degrees, kilowatt, lasting
 from thawline.story.requests import Wishes
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
-from thawline.story.stretches import OFF, ON, UNKNOWN, Rule, Stretch, stretches, two_states
+from thawline.story.stretch import Stretch
+from thawline.story.stretches import OFF, ON, UNKNOWN, Rule, stretches, two_states
 from thawline.story.supply import any_on
 from thawline.story.switching import power_band, spans_of
 from thawline.story.thresholds import threshold

@@ -13,7 +13,8 @@ from thawline.story.onset import Band
 from thawline.story.requests import read_wish
 from thawline.story.scene import Scene
 from thawline.story.story import Lost
-from thawline.story.stretches import OFF, Stretch
+from thawline.story.stretch import Stretch
+from thawline.story.stretches import OFF
 from thawline.story.supply import Supplied, any_on
 from thawline.story.switching import on_stretches, power_band, rule_of, sharpened
 from thawline.story.thresholds import threshold

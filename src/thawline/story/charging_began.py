@@ -14,7 +14,7 @@ from thawline.story.heating import Heated
 from thawline.story.requests import Wishes
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence
-from thawline.story.stretches import Stretch
+from thawline.story.stretch import Stretch, holding, reach
 from thawline.story.supply import Supplied
 from thawline.story.thresholds import threshold
 from thawline.story.told import Cause, flowing, mean_over, seen
@@ -26,14 +26,10 @@ LOADS_BEFORE_S = 120.0
 HEATERS = ("drive-unit-heating", "pack-heater", "cabin-heating")
 
 
-def _begun(stretches: Sequence[Stretch], t_s: float, slack_s: float) -> float | None:
+def _begun(scene: Scene, stretches: Sequence[Stretch], t_s: float, slack_s: float) -> float | None:
     """Find when the stretch began that holds an instant."""
-    for stretch in reversed(stretches):
-        begun = stretch.begins.t_s if stretch.begins else float("-inf")
-        ended = stretch.ends.t_s if stretch.ends else float("inf")
-        if begun <= t_s + slack_s and ended >= t_s - slack_s:
-            return begun
-    return None
+    found = holding(stretches, scene.t, t_s, slack_s)
+    return None if found is None else reach(found, scene.t)[0]
 
 
 def _offered(scene: Scene, supplied: Supplied, t_s: float) -> tuple[str, tuple[Evidence, ...]]:
@@ -57,7 +53,7 @@ def _by_cell(
     path = coldest_path(scene)
     offered, supply = _offered(scene, supplied, t_s)
     if gate.open is not None:
-        opened = _begun(gate.open, t_s, slack_s)
+        opened = _begun(scene, gate.open, t_s, slack_s)
         if opened is None:
             return []
         cell = None if path is None else scene.value(path, opened if opened > 0 else t_s)
@@ -150,7 +146,7 @@ def why_charging_began(
         if wanted is not None and wanted > t_s - threshold("cause_before_s"):
             one = Evidence(wishes.charging.path, 1.0, "", 0.5, t_s)
             causes.append(Cause(wanted, f"Charging was requested{warm}.", (one, *cell_seen)))
-    came = _begun(supplied.present, t_s, slack_s)
+    came = _begun(scene, supplied.present, t_s, slack_s)
     if came is not None and came > t_s - threshold("cause_before_s"):
         offered = supplied.offer.wording(scene.tick(came + 10.0))
         what = f" ({offered})" if offered else ""

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from thawline.recording.clock import on_clock, ticks
 from thawline.recording.recording import Channel, Gap
 from thawline.story.monotone import monotone_cubic
-from thawline.story.stretches import ROOT_12, Edge
+from thawline.story.stretch import ROOT_12, Edge
 from thawline.story.thresholds import threshold
 
 #: Readings more than this share of a step from a level lie surely on one side of it [1].

@@ -10,7 +10,8 @@ from thawline.story.offers import Offer, offer_unknown
 from thawline.story.onset import noise_of
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, TurningPoint
-from thawline.story.stretches import ROOT_12, Edge, Rule, stretches, two_states
+from thawline.story.stretch import ROOT_12, Edge
+from thawline.story.stretches import Rule, stretches, two_states
 from thawline.story.thresholds import threshold
 from thawline.story.told import Told, mean_over, turning
 

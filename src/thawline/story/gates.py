@@ -8,7 +8,7 @@ from thawline.story import names
 from thawline.story.figures import degrees
 from thawline.story.onset import Band
 from thawline.story.scene import Scene
-from thawline.story.stretches import Stretch
+from thawline.story.stretch import Stretch
 from thawline.story.switching import on_stretches, rule_of, signal_band
 from thawline.story.thresholds import threshold
 

@@ -12,7 +12,7 @@ from thawline.story import names
 from thawline.story.requests import Wishes
 from thawline.story.scene import Scene
 from thawline.story.story import Lost
-from thawline.story.stretches import Stretch
+from thawline.story.stretch import Stretch
 from thawline.story.switching import on_stretches, power_band, rule_of
 from thawline.story.thresholds import threshold
 

@@ -10,6 +10,7 @@ from thawline.story.gates import Gate, cell_name, coldest, coldest_path
 from thawline.story.requests import Wishes, fell_near
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence
+from thawline.story.stretch import holding, reach
 from thawline.story.supply import Supplied
 from thawline.story.thresholds import threshold
 from thawline.story.told import Cause, charge_reached, seen
@@ -31,12 +32,8 @@ def _by_charging(
     if cold is None:
         return []
     text, evidence = cold
-    plugged = [
-        s.begins.t_s if s.begins else float("-inf")
-        for s in (supplied.cable or supplied.present)
-        if (s.begins is None or s.begins.t_s <= t_s + slack_s)
-        and (s.ends is None or s.ends.t_s > t_s)
-    ]
+    there = holding(supplied.cable or supplied.present, scene.t, t_s, slack_s)
+    plugged = [] if there is None else [reach(there, scene.t)[0]]
     if wishes.charging is not None:
         began = wishes.charging.rise_before(t_s, slack_s)
         if began is None:

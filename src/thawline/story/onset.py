@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.recording.recording import Channel
-from thawline.story.stretches import ROOT_12, Edge
+from thawline.story.stretch import ROOT_12, Edge
 from thawline.story.thresholds import threshold
 
 #: A normal distribution's standard deviation per median absolute deviation [1].

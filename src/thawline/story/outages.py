@@ -11,7 +11,7 @@ from thawline.story.figures import kilowatt, lasting
 from thawline.story.offers import Offer
 from thawline.story.scene import Scene, last_known
 from thawline.story.story import Evidence, Lost, TurningPoint
-from thawline.story.stretches import Edge, Stretch
+from thawline.story.stretch import Edge, Stretch, holding, reach
 from thawline.story.thresholds import threshold
 from thawline.story.told import Told, silent, turning
 
@@ -21,15 +21,12 @@ NO_CABLE = (
 )
 
 
-def _holding(cable: Sequence[Stretch], t_s: float) -> Stretch | None:
+def _goes_on(scene: Scene, cable: Sequence[Stretch], t_s: float) -> Stretch | None:
     """Find the cable's stretch that holds an instant and goes on after it."""
-    follow = threshold("cable_follows_s")
-    for stretch in cable:
-        begun = stretch.begins is None or stretch.begins.t_s <= t_s
-        goes_on = stretch.ends is None or stretch.ends.t_s > t_s + follow
-        if begun and goes_on:
-            return stretch
-    return None
+    found = holding(cable, scene.t, t_s)
+    if found is None or reach(found, scene.t)[1] <= t_s + threshold("cable_follows_s"):
+        return None
+    return found
 
 
 def _level(scene: Scene, offer: Offer, i: int) -> Evidence | None:
@@ -136,8 +133,8 @@ def outages(
     lost: list[Lost] = []
     for i, stretch in enumerate(present):
         end = stretch.ends
-        holding = None if end is None else _holding(cable, end.t_s)
-        if end is None or holding is None:
+        under = None if end is None else _goes_on(scene, cable, end.t_s)
+        if end is None or under is None:
             continue
         left = scene.recording.duration_s - end.t_s
         if left < threshold("supply_lost_after_s") or _let_go(scene, end):
@@ -145,15 +142,11 @@ def outages(
         if by == "power" and not _pack_takes_over(scene, end):
             continue
         following = present[i + 1].begins if i + 1 < len(present) else None
-        back = following if following and _holding_at(holding, following.t_s) else None
+        back = following if following and reach(under, scene.t)[1] > following.t_s else None
         more = _lost_and_back(scene, offer, end, back, "")
         points += more[0]
         lost += more[1]
     return Told(tuple(points), (), tuple(lost))
-
-
-def _holding_at(stretch: Stretch, t_s: float) -> bool:
-    return stretch.ends is None or stretch.ends.t_s > t_s
 
 
 def without_cable(scene: Scene, present: Sequence[Stretch], by: str, offer: Offer) -> Told:

@@ -10,7 +10,8 @@ from thawline.story.figures import capital, degrees, kilowatt, lasting
 from thawline.story.gates import Gate, cell_name, coldest, coldest_path
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
-from thawline.story.stretches import ROOT_12, Edge, Rule, stretches, two_states
+from thawline.story.stretch import ROOT_12, Edge
+from thawline.story.stretches import Rule, stretches, two_states
 from thawline.story.switching import spans_of
 from thawline.story.thresholds import threshold
 from thawline.story.told import Told, mean_over, seen, silent, turning

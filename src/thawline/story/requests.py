@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from thawline.story import names
 from thawline.story.onset import state_edge
 from thawline.story.scene import Scene
-from thawline.story.stretches import Edge, Rule, Stretch, stretches
+from thawline.story.stretch import Edge, Stretch, holding, reach
+from thawline.story.stretches import Rule, stretches
 from thawline.story.supply import any_on
 from thawline.story.thresholds import threshold
 
@@ -23,14 +27,13 @@ class Wish:
         The signal that tells.
     stretches : tuple of Stretch
         When it was true.
+    t : ndarray of float64, shape (n,)
+        Middles of the ticks [s].
     """
 
     path: str
     stretches: tuple[Stretch, ...]
-
-    def rises(self) -> list[float]:
-        """List when it became true, or minus infinity if it was from the start [s]."""
-        return [s.begins.t_s if s.begins else float("-inf") for s in self.stretches]
+    t: NDArray[np.float64]
 
     def falls(self) -> list[float]:
         """List when it ceased to be true [s]."""
@@ -52,12 +55,8 @@ class Wish:
             When it began, minus infinity if it held from the start [s]; None if nothing was
             wanted.
         """
-        for stretch in reversed(self.stretches):
-            begun = stretch.begins.t_s if stretch.begins else float("-inf")
-            ended = stretch.ends.t_s if stretch.ends else float("inf")
-            if begun <= t_s + slack_s and ended >= t_s - slack_s:
-                return begun
-        return None
+        found = holding(self.stretches, self.t, t_s, slack_s)
+        return None if found is None else reach(found, self.t)[0]
 
 
 def read_wish(scene: Scene, path: str) -> Wish | None:
@@ -86,7 +85,9 @@ def read_wish(scene: Scene, path: str) -> Wish | None:
         return state_edge(channel, edge) if edge is not None else None
 
     return Wish(
-        path, tuple(Stretch(s.first, s.last, sharp(s.begins), sharp(s.ends)) for s in found)
+        path,
+        tuple(Stretch(s.first, s.last, sharp(s.begins), sharp(s.ends)) for s in found),
+        scene.t,
     )
 
 

@@ -7,55 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from thawline.story.stretch import ROOT_12, Edge, Stretch
 from thawline.story.thresholds import threshold
 
 UNKNOWN, OFF, ON = -1, 0, 1
-#: Something that happened evenly anywhere in a time w: standard deviation w over this [1].
-ROOT_12 = float(np.sqrt(12.0))
 #: Pulses next to an end lie within this many of their longest pauses of it [1].
 CYCLES_NEAR = 6.0
-
-
-@dataclass(frozen=True, slots=True)
-class Edge:
-    """A change of state.
-
-    Parameters
-    ----------
-    t_s : float
-        When [s].
-    plus_minus_s : float
-        Standard uncertainty of when [s].
-    silence_s : float
-        Length of the time without data in which it lies; 0 if it was seen [s].
-    """
-
-    t_s: float
-    plus_minus_s: float
-    silence_s: float = 0.0
-
-    @property
-    def seen_s(self) -> float:
-        """Moment at which the new state is surely seen, also by slower signals [s]."""
-        return self.t_s + (self.silence_s / 2.0 + 2.0 if self.silence_s else 0.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """A stretch of ticks in which something is on.
-
-    Parameters
-    ----------
-    first, last : int
-        First and last tick [1].
-    begins, ends : Edge or None
-        Its ends; None where they were not seen.
-    """
-
-    first: int
-    last: int
-    begins: Edge | None
-    ends: Edge | None
 
 
 @dataclass(frozen=True, slots=True)

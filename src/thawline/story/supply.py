@@ -14,7 +14,8 @@ from thawline.story.onset import Band, state_edge
 from thawline.story.outages import outages, without_cable
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
-from thawline.story.stretches import OFF, ON, UNKNOWN, Rule, Stretch, stretches, two_states
+from thawline.story.stretch import Stretch
+from thawline.story.stretches import OFF, ON, UNKNOWN, Rule, stretches, two_states
 from thawline.story.switching import power_band, sharpened, spans_of
 from thawline.story.thresholds import threshold
 from thawline.story.told import Told, mean_over, silent, turning

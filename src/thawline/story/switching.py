@@ -12,7 +12,8 @@ from thawline.recording.flows import Flow
 from thawline.story.onset import Band, fall_edge, noise_of, rise_edge
 from thawline.story.scene import Scene
 from thawline.story.story import Span
-from thawline.story.stretches import Rule, Stretch, stretches, two_states
+from thawline.story.stretch import Stretch
+from thawline.story.stretches import Rule, stretches, two_states
 from thawline.story.thresholds import threshold
 from thawline.story.told import mean_over
 

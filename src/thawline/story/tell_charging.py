@@ -13,7 +13,7 @@ from thawline.story.heating import Heated
 from thawline.story.requests import Wishes
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
-from thawline.story.stretches import Edge
+from thawline.story.stretch import Edge
 from thawline.story.supply import Supplied
 from thawline.story.switching import spans_of
 from thawline.story.told import Told, latest, mean_over, silent, turning

@@ -14,7 +14,7 @@ from thawline.story.heating_causes import (
 from thawline.story.requests import Wishes
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
-from thawline.story.stretches import Edge, Stretch
+from thawline.story.stretch import Edge, Stretch
 from thawline.story.supply import Supplied
 from thawline.story.switching import spans_of
 from thawline.story.thresholds import threshold

@@ -11,7 +11,7 @@ from thawline.story.figures import degrees, kilowatt, lasting, moment
 from thawline.story.gates import coldest_path
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, TurningPoint
-from thawline.story.stretches import Edge, Stretch
+from thawline.story.stretch import Edge, Stretch
 from thawline.story.thresholds import threshold
 from thawline.story.told import Told, mean_over, silent, turning
 

@@ -12,7 +12,7 @@ from thawline.story import names
 from thawline.story.figures import lasting, percent
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
-from thawline.story.stretches import Edge
+from thawline.story.stretch import Edge
 from thawline.story.thresholds import threshold
 
 

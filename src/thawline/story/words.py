@@ -105,7 +105,8 @@ def _heating(scene: Scene, story: Story) -> str | None:
     heat = [_kWh(scene, "drive-unit-heating"), _kWh(scene, "pack-heater")]
     given = sum(each for each in heat if each is not None)
     mean = f" with {kilowatt(given * 3600.0 / length)} on average" if given and length else ""
-    text = f"From {_at(scene, spans[0].from_s).removeprefix('at ')} on the pack was heated{mean}, for {lasting(length)} in all"
+    since = _at(scene, spans[0].from_s).removeprefix("at ")
+    text = f"From {since} on the pack was heated{mean}, for {lasting(length)} in all"
     path = coldest_path(scene)
     if path is not None:
         before = scene.value(path, spans[0].from_s)
@@ -151,7 +152,7 @@ def _charging(scene: Scene, story: Story) -> str | None:
     reason = begins.because.split(". ")[0].rstrip(".")
     reason = reason[0].lower() + reason[1:]
     when = f"{_at(scene, begins.t_s)}{_since(story, begins.t_s)}"
-    return f"Charging began at {when}: {reason}{'; ' + took if took else ''}."
+    return f"Charging began {when}: {reason}{'; ' + took if took else ''}."
 
 
 def _money(scene: Scene) -> str | None:
