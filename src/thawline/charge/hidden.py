@@ -85,7 +85,8 @@ def hidden_curve(
 
     def again(drawn: NDArray[np.int64]) -> Array:
         xs, ys, w = binned(degC[drawn], hidden[drawn], setting("hidden_bin_K"), 1)
-        return np.interp(x, xs, never_falling(ys, w, rising=False))
+        never = never_falling(ys, w, rising=False)
+        return np.interp(x, xs, never, left=np.nan, right=np.nan)
 
     low, high = interval(number, setting("block_s"), again, y)
     least = setting("hidden_least_pct")

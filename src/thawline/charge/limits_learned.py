@@ -179,7 +179,10 @@ def learn_limit(all_seen: Sequence[Observed], what: str) -> LimitCurve | None:
     def again(drawn: NDArray[np.int64]) -> Array:
         chosen = numbers[drawn]
         xs, ys = _by_temperature(points.degC[chosen], points.kW[chosen], quantile)
-        return np.interp(x, xs, ys) if len(xs) else np.full(len(x), np.nan)
+        if not len(xs):
+            return np.full(len(x), np.nan)
+        # where a draw does not reach, it tells nothing
+        return np.interp(x, xs, ys, left=np.nan, right=np.nan)
 
     low, high = interval(points.recording[numbers], setting("every_s"), again, f)
     slope = np.gradient(f, x) if len(x) > 1 else np.zeros(len(x))

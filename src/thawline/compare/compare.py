@@ -104,8 +104,10 @@ def compare(a: ExplainedLike, b: ExplainedLike, per_kWh: float | None = None) ->
             "Only one of both was plugged in within its recording; the other counts from its first "
             "sample."
         )
-    sentences += turning_sentences(turnings, sides)
+    said_of_times = turning_sentences(turnings, sides)
+    sentences += said_of_times[:1]
     sentences.append(reason_sentence(target, found, supply))
+    sentences += said_of_times[1:]
     if not found:
         both = ((a, sides[0]), (b, sides[1]))
         for (did, side), (did_not, other) in (both, both[::-1]):

@@ -13,20 +13,12 @@ SAID = {
     "coldest-cell-thaws": "The coldest cell passed 0 °C",
     "regeneration-returns": "Regeneration returned",
     "charging-begins": "Charging began",
-    "charger-at-full-power": "The charger reached full power",
     "cabin-comfortable": "The cabin became comfortable",
-    "pack-heating-ends": "Pack heating ended",
 }
 THE = {
     "coldest-cell-thaws": "B thawed",
     "charging-begins": "B began to charge",
     "regeneration-returns": "B regained regeneration",
-}
-NOT_SAID = {
-    "coldest-cell-thaws": "The coldest cell passed 0 °C",
-    "regeneration-returns": "Regeneration returned",
-    "charging-begins": "Charging began",
-    "cabin-comfortable": "The cabin became comfortable",
 }
 
 
@@ -71,19 +63,20 @@ def turning_sentences(turnings: Sequence[Turning], sides: tuple[Side, Side]) -> 
         One sentence each; none for those that came at the same time.
     """
     found = []
-    for one in turnings:
-        if one.kind not in SAID:
+    by_kind = {one.kind: one for one in turnings}
+    for kind in SAID:  # the weightiest first
+        one = by_kind.get(kind)
+        if one is None:
             continue
         later = one.later_s
         if later is None:
-            if one.kind in NOT_SAID:
-                came, missed = ("A", "B") if one.a_s is not None else ("B", "A")
-                at = one.a_s if one.a_s is not None else one.b_s
-                assert at is not None  # a turning that neither has is not listed
-                found.append(
-                    f"{SAID[one.kind]} in {came} ({at / 60.0:.1f} min after "
-                    f"{_since(sides[0 if came == 'A' else 1])}), in {missed} not at all."
-                )
+            came, missed = ("A", "B") if one.a_s is not None else ("B", "A")
+            at = one.a_s if one.a_s is not None else one.b_s
+            assert at is not None  # a turning that neither has is not listed
+            found.append(
+                f"{SAID[one.kind]} in {came} ({at / 60.0:.1f} min after "
+                f"{_since(sides[0 if came == 'A' else 1])}), in {missed} not at all."
+            )
             continue
         if abs(later) < max(setting("same_time_s"), 2.0 * (one.a_sigma_s + one.b_sigma_s)):
             continue

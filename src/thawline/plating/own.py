@@ -6,7 +6,7 @@ import numpy as np
 
 from thawline.charge.observed import Observed
 from thawline.plating.cell import setting
-from thawline.plating.plating import KeptDistance, PlatingMap
+from thawline.plating.plating import Array, KeptDistance, PlatingMap
 
 
 def kept_distance(found: PlatingMap, observed: Observed, capacity_Ah: float) -> KeptDistance | None:
@@ -58,18 +58,25 @@ def kept_distance(found: PlatingMap, observed: Observed, capacity_Ah: float) -> 
 def _sentence(
     found: PlatingMap,
     nearest: int | None,
-    degC: np.ndarray,
-    charge: np.ndarray,
-    rate: np.ndarray,
-    limit: np.ndarray,
+    degC: Array,
+    charge: Array,
+    rate: Array,
+    limit: Array,
 ) -> str:
     if nearest is None:
         return "The recording does not charge within the map."
     k = nearest
-    share = rate[k] / max(limit[k], 1e-3)
+    share, apart = rate[k] / max(limit[k], 1e-3), limit[k] - rate[k]
     text = (
         f"Charging came nearest at {degC[k]:.1f} °C and {charge[k]:.0f} %, with {rate[k]:.2f} C "
         f"where the textbook cell's electrode reaches 0 V after {found.charge_s / 60.0:.0f} min of "
-        f"{limit[k]:.2f} C: {share:.0%} of it, {limit[k] - rate[k]:.2f} C apart."
+        f"{limit[k]:.2f} C: "
     )
-    return text.replace("-", "−")
+    if apart > 0.0:
+        text += f"{100.0 * share:.0f} % of it, {apart:.2f} C below."
+    else:
+        text += (
+            f"{-apart:.2f} C above it. This car's cell is another one, and its maker knows its "
+            "limits: that says how unlike both are, not that lithium plated."
+        )
+    return text.replace("at -", "at −")
