@@ -6,7 +6,7 @@ import sys
 
 import typer
 
-from thawline.cli import add, demo, explain, note, recordings, vehicle
+from thawline.cli import add, demo, explain, export, note, recordings, suggest, vehicle
 from thawline.errors import ThawlineError
 
 app = typer.Typer(
@@ -24,6 +24,8 @@ app.command("add")(add.add)
 app.command("recordings")(recordings.recordings)
 app.command("note")(note.note)
 app.command("explain")(explain.explain)
+app.command("export")(export.export)
+vehicle.app.command("suggest")(suggest.suggest)
 app.add_typer(vehicle.app, name="vehicle")
 
 
