@@ -87,11 +87,11 @@ def _quality(piles: Sequence[Pile], zero: float, warnings: Sequence[str]) -> Qua
     )
 
 
-def _joined(piles: Sequence[Mapping[str, Raw]], name: str, zero: float) -> Raw | None:
-    """Put together what the files have of one signal."""
+def _joined(piles: Sequence[Mapping[str, Raw]], name: str, zero: float) -> Raw:
+    """Put together what the files have of one signal; at least one has it."""
     parts = [pile[name] for pile in piles if name in pile]
     parts = [part for part in parts if len(part.t)] or parts[:1]
-    return _join(parts, zero) if parts else None
+    return _join(parts, zero)
 
 
 def _channels(
@@ -100,13 +100,15 @@ def _channels(
     channels: dict[str, Channel] = {}
     warnings: list[str] = []
     for spec in vehicle.signals.values():
-        raw = _joined([pile.raws for pile in piles], spec.path, zero)
-        if raw is None:
+        if not any(spec.path in pile.raws for pile in piles):
             continue
         name = find_signal(spec.path)
         if name is None:
             raise VehicleFileError(f"unknown signal path {spec.path!r}", file=vehicle.file)
-        channel, told = make_channel(name, spec, raw, vehicle, gaps)
+        # the samples have no name here, so that they are freed as soon as they are converted
+        channel, told = make_channel(
+            name, spec, _joined([pile.raws for pile in piles], spec.path, zero), vehicle, gaps
+        )
         warnings += told
         if channel is not None:
             channels[spec.path] = _shelved(channel, shelf)
@@ -119,8 +121,7 @@ def _others(
     """Make channels of what the vehicle file does not map."""
     others: dict[str, Channel] = {}
     for name in dict.fromkeys(name for pile in piles for name in pile.others):
-        raw = _joined([pile.others for pile in piles], name, zero)
-        channel = None if raw is None else plain_channel(name, raw, gaps)
+        channel = plain_channel(name, _joined([pile.others for pile in piles], name, zero), gaps)
         if channel is not None:
             others[name] = _shelved(channel, shelf)
     return others
@@ -187,6 +188,7 @@ def gather(
                     source, vehicle, database, path, spill, number=number, keep_all=keep_all
                 )
                 piles.append(found)
+        spill.free()
         return _put_together(piles, paths, vehicle, recording_id, starts_at, shelf)
 
 

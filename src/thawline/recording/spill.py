@@ -19,7 +19,9 @@ from numpy.typing import NDArray
 from thawline.errors import LibraryError
 
 #: Bytes that are held in memory before anything is written [byte].
-HELD_BYTES = 96 << 20
+HELD_BYTES = 48 << 20
+#: Bytes of finished arrays that are held in memory [byte].
+SHELF_BYTES = 24 << 20
 #: Finished arrays from this size on may be mapped from a file [byte].
 LARGE_BYTES = 1 << 20
 
@@ -100,6 +102,11 @@ class Spill:
             begin += count
         return whole
 
+    def free(self) -> None:
+        """Write what memory still holds, if anything was written before."""
+        if self._file is not None:
+            self._write()
+
     def close(self) -> None:
         """Forget all series and delete the file."""
         self._series, self._pending, self._places, self._held = {}, {}, [], 0
@@ -158,7 +165,7 @@ class Shelf:
         LibraryError
             If the disk is full.
         """
-        if array.nbytes < LARGE_BYTES or self._held + array.nbytes <= HELD_BYTES:
+        if array.nbytes < LARGE_BYTES or self._held + array.nbytes <= SHELF_BYTES:
             self._held += array.nbytes
             return array
         if self._file is None:

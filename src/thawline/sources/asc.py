@@ -64,7 +64,7 @@ def read_asc(path: Path, *, progress: Callable[[int, int], None] | None = None) 
     Returns
     -------
     iterator of Frames
-        Batches of up to half a million lines.
+        Batches of up to 150,000 lines.
 
     Raises
     ------

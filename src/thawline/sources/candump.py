@@ -41,7 +41,7 @@ def read_candump(
     Yields
     ------
     Frames
-        Batches of up to half a million lines.
+        Batches of up to 150,000 lines.
 
     Raises
     ------

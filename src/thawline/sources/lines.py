@@ -10,7 +10,7 @@ import polars as pl
 from thawline.errors import SourceError
 
 #: Lines in a batch, so that memory stays flat [1].
-LINES_PER_BATCH = 500_000
+LINES_PER_BATCH = 150_000
 #: A compressed log holds about this many times its size; only progress relies on it [1].
 COMPRESSION = 4
 #: How compressed files begin.
@@ -54,7 +54,7 @@ def read_lines(
     Yields
     ------
     tuple of Series and bool
-        Up to half a million lines without their ends, empty ones as nulls; and whether the file
+        Up to 150,000 lines without their ends, empty ones as nulls; and whether the file
         broke off after them, as a truncated archive does.
 
     Raises

@@ -86,7 +86,7 @@ def read_pattern_log(
     Yields
     ------
     Frames
-        Batches of up to half a million lines.
+        Batches of up to 150,000 lines.
 
     Raises
     ------

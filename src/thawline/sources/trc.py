@@ -54,7 +54,7 @@ def read_trc(path: Path, *, progress: Callable[[int, int], None] | None = None) 
     Returns
     -------
     iterator of Frames
-        Batches of up to half a million lines.
+        Batches of up to 150,000 lines.
 
     Raises
     ------
