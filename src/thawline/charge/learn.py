@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from thawline.charge.capacity import capacity, physical
 from thawline.charge.hidden import hidden_curve
@@ -18,24 +19,42 @@ from thawline.recording.recording import Channel, Recording
 from thawline.vehicle.vehicle import Vehicle
 
 
-def learn_cells(recordings: Iterable[Recording]) -> Learned:
-    """Learn from all recordings of a vehicle.
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What all recordings of a vehicle show, on their clocks.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The vehicle, as the last recording has it.
+    observed : tuple of Observed
+        The recordings.
+    charges : tuple of (Channel or None, Channel or None)
+        Displayed and physical state of charge of each.
+    """
+
+    vehicle: Vehicle
+    observed: tuple[Observed, ...]
+    charges: tuple[tuple[Channel | None, Channel | None], ...]
+
+
+def look_at(recordings: Iterable[Recording]) -> Seen:
+    """Lay all recordings of a vehicle on their clocks, one at a time.
 
     Parameters
     ----------
     recordings : iterable of Recording
-        Recordings of one vehicle, in the order of their start; read one at a time.
+        Recordings of one vehicle, in the order of their start.
 
     Returns
     -------
-    Learned
-        Limits, resistance, capacity, what the cold hides, voltage at rest; and what could not
-        be learned.
+    Seen
+        What learning needs of them.
 
     Raises
     ------
     RequestError
-        If there are no recordings.
+        If there are none.
     """
     seen: list[Observed] = []
     charges: list[tuple[Channel | None, Channel | None]] = []
@@ -46,6 +65,45 @@ def learn_cells(recordings: Iterable[Recording]) -> Learned:
         charges.append((recording.channels.get(DISPLAYED), physical(recording)))
     if vehicle is None:
         raise RequestError("there are no recordings to learn from", cure="add a log first")
+    return Seen(vehicle, tuple(seen), tuple(charges))
+
+
+def learn_cells(recordings: Iterable[Recording]) -> Learned:
+    """Learn from all recordings of a vehicle.
+
+    Parameters
+    ----------
+    recordings : iterable of Recording
+        Recordings of one vehicle, in the order of their start.
+
+    Returns
+    -------
+    Learned
+        What they teach.
+
+    Raises
+    ------
+    RequestError
+        If there are none.
+    """
+    return learn_from(look_at(recordings))
+
+
+def learn_from(all_seen: Seen) -> Learned:
+    """Learn from what recordings show.
+
+    Parameters
+    ----------
+    all_seen : Seen
+        What they show.
+
+    Returns
+    -------
+    Learned
+        Limits, resistance, capacity, what the cold hides, voltage at rest; and what could not
+        be learned.
+    """
+    vehicle, seen, charges = all_seen.vehicle, all_seen.observed, all_seen.charges
     energy = vehicle.pack.usable_energy_kWh
     charging, regeneration = learn_limit(seen, "charging"), learn_limit(seen, "regeneration")
     fitted, found = fit_resistance(seen)

@@ -17,6 +17,7 @@ from __future__ import annotations
 import os
 import warnings
 from collections.abc import Callable
+from importlib import metadata
 from typing import Any
 
 import numpy as np
@@ -32,6 +33,8 @@ PAPER = "O'Kane et al., Phys. Chem. Chem. Phys. 24 (2022) 7909: an NMC cell with
 MODEL = "single-particle model with electrolyte (SPMe)"
 POTENTIAL = "Negative electrode surface potential difference at separator interface [V]"
 SIDES = ("negative", "positive")
+MISSING = "the plating margin needs a cell model that is not installed"
+CURE = "install the extra: pip install 'thawline[cell]'"
 Progress = Callable[[int, int], None]
 
 
@@ -70,15 +73,12 @@ def package() -> Any:
             warnings.simplefilter("ignore")  # what it thinks of its own parts is not ours
             import pybamm  # type: ignore[import-untyped]  # it ships no types
     except ImportError as error:
-        raise RequestError(
-            "the plating margin needs a cell model that is not installed",
-            cure="install the extra: pip install 'thawline[cell]'",
-        ) from error
+        raise RequestError(MISSING, cure=CURE) from error
     return pybamm
 
 
 def version() -> str:
-    """Tell the version of the cell model's package.
+    """Tell the version of the cell model's package, without loading it.
 
     Returns
     -------
@@ -90,7 +90,10 @@ def version() -> str:
     RequestError
         If the extra is not installed.
     """
-    return str(package().__version__)
+    try:
+        return metadata.version("pybamm")
+    except metadata.PackageNotFoundError as error:
+        raise RequestError(MISSING, cure=CURE) from error
 
 
 class Cell:

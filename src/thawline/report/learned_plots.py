@@ -8,7 +8,7 @@ from thawline.charge.learned import HiddenCurve, Learned, LimitCurve, OpenCircui
 from thawline.charge.resisting import ResistanceCurve
 from thawline.physics.battery import arrhenius_factor
 from thawline.report.numbers import number
-from thawline.report.plots import Layer, Plot
+from thawline.report.plots import MOST_POINTS, Layer, Plot
 
 COLOURS = {"charging": "blue", "regeneration": "purple"}
 TITLES = {"charging": "Charging that the pack allows", "regeneration": "Regeneration that the pack "
@@ -51,7 +51,7 @@ def _limit(curve: LimitCurve) -> Plot:
     ends = f"{number(curve.degC[0], 1)} to {number(curve.degC[-1], 1)} {DEGC}"
     top = number(curve.kW[-1], 1)
     layers = [
-        Layer("points", "samples", f"{len(points.kW)} from {curve.recordings} recordings", "grey",
+        Layer("points", "samples", _count(len(points.kW), curve.recordings), "grey",
               "solid", points.degC, points.kW),
         Layer("band", "interval of 90 %", "", colour, "solid", curve.degC, curve.low_kW,
               curve.high_kW),
@@ -73,6 +73,11 @@ def _limit(curve: LimitCurve) -> Plot:
     )
     return Plot(f"limit-{curve.what}", TITLES[curve.what], caption,
                 f"{curve.against}, {DEGC}", "kW", tuple(layers))  # fmt: skip
+
+
+def _count(samples: int, recordings: int) -> str:
+    text = f"{samples} from {recordings} recording{'' if recordings == 1 else 's'}"
+    return f"{text}, {MOST_POINTS} of them drawn" if samples > MOST_POINTS else text
 
 
 def _by_charge(curve: LimitCurve) -> Plot:

@@ -86,6 +86,11 @@ class Plot:
         )  # fmt: skip
 
     @property
+    def entries(self) -> list[tuple[Key, Layer]]:
+        """Its legend, each entry with its layer."""
+        return list(zip(self.keys, [one for one in self.layers if one.label], strict=True))
+
+    @property
     def spoken(self) -> str:
         """The chart in words, for those who cannot see it."""
         told = "; ".join(f"{key.label}: {key.course}" for key in self.keys if key.course)
