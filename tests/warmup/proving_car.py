@@ -147,7 +147,12 @@ def run(build: Build, plan: Morning) -> tuple[np.ndarray, dict[str, np.ndarray]]
                 fluid = out
             cold_line.append(fluid)
         else:
-            to_coolant, into, inlet, fluid = 0.003 * (iron - coolant_in), np.zeros(GROUPS), skin[0], skin[-1]
+            to_coolant, into, inlet, fluid = (
+                0.003 * (iron - coolant_in),
+                np.zeros(GROUPS),
+                skin[0],
+                skin[-1],
+            )
         across = build.winding_to_iron * build.units * (winding - iron)
         winding += (heat_kW - across) * DT / (build.winding_capacity * build.units)
         lost = build.iron_loss * build.units * (iron - plan.outside_degC)
@@ -157,7 +162,9 @@ def run(build: Build, plan: Morning) -> tuple[np.ndarray, dict[str, np.ndarray]]
         cabin_kW = 0.0
         if cabin_on:
             cabin_kW = float(np.clip(plan.cabin_kW * (22.5 - cabin) / 3.0, 0.3, plan.cabin_kW))
-        cabin += (0.9 * cabin_kW - 0.09 * (cabin - plan.outside_degC) - 0.2 * (cabin - mass)) * DT / 60
+        cabin += (
+            (0.9 * cabin_kW - 0.09 * (cabin - plan.outside_degC) - 0.2 * (cabin - mass)) * DT / 60
+        )
         mass += 0.2 * (cabin - mass) * DT / 110
         loads = heat_kW + cabin_kW + 0.3
         ceiling = min(plan.offer_kW, build.rated_kW) if live else 0.0
@@ -166,7 +173,9 @@ def run(build: Build, plan: Morning) -> tuple[np.ndarray, dict[str, np.ndarray]]
         pack_kW = build.efficiency * drawn - loads
         volts = build.cells * 3.4
         joule = (pack_kW * 1e3 / volts) ** 2 * 0.08 / 1e3 / GROUPS
-        through = each * build.core_share * (1 - build.core_share) / build.core_lag_s * (skin - core)
+        through = (
+            each * build.core_share * (1 - build.core_share) / build.core_lag_s * (skin - core)
+        )
         loss = build.pack_loss / GROUPS * (skin - plan.outside_degC)
         loss[-1] += build.end_loss * (skin[-1] - plan.outside_degC)
         skin = skin + (into - through - loss + joule * (1 - build.core_share)) * DT / (
@@ -218,7 +227,9 @@ def _channel(path: str, t: np.ndarray, values: np.ndarray, plan: Morning, rng) -
                    period(at), stale)  # fmt: skip
 
 
-def record(build: Build, plan: Morning, **changes: object) -> tuple[Recording, dict[str, np.ndarray]]:
+def record(
+    build: Build, plan: Morning, **changes: object
+) -> tuple[Recording, dict[str, np.ndarray]]:
     """Record a morning with all its sensors, except those left out."""
     t, true = run(build, plan)
     rng = np.random.default_rng(plan.seed + 1000)

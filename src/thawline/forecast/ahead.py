@@ -116,7 +116,7 @@ def _charging(
 ) -> tuple[Array, Array]:
     """Give what goes into the pack, and what is drawn from the supply."""
     above = np.maximum(coldest - habits.charging_degC, 0.0)
-    limit = habits.charging.allowed_kW(above) * habits.charging_slope
+    limit = habits.charging.allowed_kW(above, habits.charging_off)
     if now.ceiling_kW is None:
         charge = np.where(there, np.minimum(limit, setting("unknown_supply_kW")), 0.0)
         return charge, np.where(there, (loads + charge) / habits.efficiency, 0.0)

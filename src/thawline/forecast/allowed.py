@@ -23,12 +23,12 @@ class TemperatureLimit:
         Coldest cell at which it leaves zero [degC].
     sd_K : float
         Standard deviation for a new morning [K].
-    slope_kW_per_K : float
-        Power per kelvin above that, at first [kW/K].
-    bend_kW_per_K2 : float
-        How the slope grows [kW/K2].
-    slope_sigma : float
-        Standard deviation of the slope's logarithm [1].
+    knots_K : tuple of float
+        Temperatures above ``from_degC``, rising from 0 [K].
+    knots_kW : tuple of float
+        Power allowed there, never falling [kW].
+    sigma : float
+        Standard deviation of the power's logarithm [1].
     origin : str
         ``learned``, ``vehicle file`` or ``common practice``.
     mornings : int
@@ -37,45 +37,66 @@ class TemperatureLimit:
 
     from_degC: float
     sd_K: float
-    slope_kW_per_K: float
-    bend_kW_per_K2: float
-    slope_sigma: float
+    knots_K: tuple[float, ...]
+    knots_kW: tuple[float, ...]
+    sigma: float
     origin: str
     mornings: int = 0
 
-    def above_K(self, kW: float) -> float:
+    @property
+    def slope_kW_per_K(self) -> float:
+        """Mean slope over what is known [kW/K]."""
+        return self.knots_kW[-1] / self.knots_K[-1]
+
+    def _beyond(self, off: Array) -> Array:
+        """Give the slope beyond what is known: like all of it and its last part."""
+        run, rise = self.knots_K[-1] - self.knots_K[-2], self.knots_kW[-1] - self.knots_kW[-2]
+        slope = (rise / run + self.slope_kW_per_K) / 2.0
+        return np.asarray(slope * np.exp(max(self.sigma, setting("beyond_sigma")) * off))
+
+    def above_K(self, kW: Array | float, off: Array | float = 0.0) -> Array:
         """Tell how far above its beginning a power is allowed.
 
         Parameters
         ----------
-        kW : float
+        kW : ndarray of float64 or float
             The power [kW].
-
-        Returns
-        -------
-        float
-            Temperature above ``from_degC``, with the middle slope [K].
-        """
-        a, b = self.slope_kW_per_K, self.bend_kW_per_K2
-        if b < 1e-9:
-            return kW / a
-        return float((np.sqrt(a * a + 4.0 * b * max(kW, 0.0)) - a) / (2.0 * b))
-
-    def allowed_kW(self, above_K: Array) -> Array:
-        """Tell what is allowed above the beginning.
-
-        Parameters
-        ----------
-        above_K : ndarray of float64
-            Temperature above ``from_degC`` [K].
+        off : ndarray of float64 or float
+            How far from the middle, in standard deviations of the logarithm [1].
 
         Returns
         -------
         ndarray of float64
-            Power, with the middle slope [kW].
+            Temperature above ``from_degC`` [K].
         """
-        above = np.maximum(above_K, 0.0)
-        return np.asarray(self.slope_kW_per_K * above + self.bend_kW_per_K2 * above**2)
+        deviation = np.asarray(off, dtype=np.float64)
+        power = np.asarray(kW, dtype=np.float64) / np.exp(self.sigma * deviation)
+        above = np.maximum(power - self.knots_kW[-1], 0.0) * np.exp(self.sigma * deviation)
+        return np.asarray(
+            np.interp(power, self.knots_kW, self.knots_K) + above / self._beyond(deviation)
+        )
+
+    def allowed_kW(self, above_K: Array | float, off: Array | float = 0.0) -> Array:
+        """Tell what is allowed above the beginning.
+
+        Parameters
+        ----------
+        above_K : ndarray of float64 or float
+            Temperature above ``from_degC`` [K].
+        off : ndarray of float64 or float
+            How far from the middle, in standard deviations of the logarithm [1].
+
+        Returns
+        -------
+        ndarray of float64
+            Power [kW].
+        """
+        deviation = np.asarray(off, dtype=np.float64)
+        above = np.asarray(above_K, dtype=np.float64)
+        known = np.interp(above, self.knots_K, self.knots_kW) * np.exp(self.sigma * deviation)
+        return np.asarray(
+            known + np.maximum(above - self.knots_K[-1], 0.0) * self._beyond(deviation)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,15 +148,8 @@ def usual_limit(vehicle: Vehicle, what: str) -> TemperatureLimit:
         "charging": vehicle.limits.charging_from_degC,
     }[what]
     slope = setting("slope_per_kWh") * vehicle.pack.usable_energy_kWh
+    knots, sigma = ((0.0, 1.0), (0.0, slope)), setting("slope_sigma")
     if stated is not None:
-        return TemperatureLimit(
-            stated, setting("stated_K"), slope, 0.0, setting("slope_sigma"), "vehicle file"
-        )
-    return TemperatureLimit(
-        setting(f"{what}_from_degC"),
-        setting(f"{what}_usual_K"),
-        slope,
-        0.0,
-        setting("slope_sigma"),
-        "common practice",
-    )
+        return TemperatureLimit(stated, setting("stated_K"), *knots, sigma, "vehicle file")
+    begin, spread = setting(f"{what}_from_degC"), setting(f"{what}_usual_K")
+    return TemperatureLimit(begin, spread, *knots, sigma, "common practice")

@@ -173,7 +173,9 @@ def try_point(point: PointAhead, forecast: Forecast, came_s: float) -> Trial:
         The forecast with its scores.
     """
     far = forecast.until_s
-    low, middle, high = (np.inf if q is None else q for q in (point.p10_s, point.p50_s, point.p90_s))
+    low, middle, high = (
+        np.inf if q is None else q for q in (point.p10_s, point.p50_s, point.p90_s)
+    )
     return Trial(
         forecast.recording_id,
         point.kind,

@@ -84,9 +84,7 @@ def run_cabin_ahead(
     power = now.cabin_kW if now.cabin_on else 0.0
     if fitted is None or case is None or not now.cabin_on:
         return CabinPaths(None, np.full((total + 1, *shape), power))
-    members = draw_members(
-        fitted, lambda z, _: run_cabin(case, z), case.grid.ends, now.now_s, rng
-    )
+    members = draw_members(fitted, lambda z, _: run_cabin(case, z), case.grid.ends, now.now_s, rng)
     p = to_values(fitted.names, members.z)
     short = cabin_steps(p, case.usual_heat_kW, lengths[0][0])
     parts = [(short, lengths[0][1])]

@@ -70,9 +70,7 @@ def _quantile(times: Array, share: float) -> float | None:
     return value if np.isfinite(value) else None
 
 
-def point_ahead(
-    kind: str, times: Array, because: str, level_kW: float | None = None
-) -> PointAhead:
+def point_ahead(kind: str, times: Array, because: str, level_kW: float | None = None) -> PointAhead:
     """Sum up a sample of times.
 
     Parameters
@@ -105,9 +103,7 @@ def point_ahead(
     )
 
 
-def point_past(
-    kind: str, t_s: float, because: str, level_kW: float | None = None
-) -> PointAhead:
+def point_past(kind: str, t_s: float, because: str, level_kW: float | None = None) -> PointAhead:
     """Tell a turning point that has come.
 
     Parameters

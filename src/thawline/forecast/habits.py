@@ -39,8 +39,8 @@ class Habits:
         When the pump runs [s].
     regeneration_degC, charging_degC : ndarray of float64
         Coldest cell at which the limits leave zero [degC].
-    regeneration_slope, charging_slope : ndarray of float64
-        Slope over the middle one [1].
+    regeneration_off, charging_off : ndarray of float64
+        How far the allowed power is from the middle, in standard deviations [1].
     regeneration, charging : TemperatureLimit
         The middle ones.
     efficiency : ndarray of float64
@@ -56,8 +56,8 @@ class Habits:
     pump_from_s: Array
     regeneration_degC: Array
     charging_degC: Array
-    regeneration_slope: Array
-    charging_slope: Array
+    regeneration_off: Array
+    charging_off: Array
     regeneration: TemperatureLimit
     charging: TemperatureLimit
     efficiency: Array
@@ -89,7 +89,10 @@ def returns_after(elapsed_s: float, shape: tuple[int, ...], rng: np.random.Gener
 
 
 def thresholds(
-    limit: TemperatureLimit, not_below: Array | None, rng: np.random.Generator, shape: tuple[int, ...]
+    limit: TemperatureLimit,
+    not_below: Array | None,
+    rng: np.random.Generator,
+    shape: tuple[int, ...],
 ) -> Array:
     """Draw where a limit leaves zero, above what the recording rules out.
 
@@ -132,7 +135,9 @@ def _heats_until(
     else:
         until = setting("heat_until_K") + setting("heat_until_sigma_K") * normal
     if now.heat in ("on", "not-yet"):  # it has not stopped yet
-        until = np.maximum(until, coldest + rng.exponential(setting("heat_until_learned_K"), coldest.shape))
+        until = np.maximum(
+            until, coldest + rng.exponential(setting("heat_until_learned_K"), coldest.shape)
+        )
     return np.asarray(until)
 
 
@@ -198,14 +203,14 @@ def draw_habits(
         learned = None if limits is None else getattr(limits, what)
         limit = learned or usual_limit(vehicle, what)
         kW = open_now[what]
-        slope = np.exp(limit.slope_sigma * rng.standard_normal(shape))
+        off = rng.standard_normal(shape)
         if kW is None:
             begin = thresholds(limit, None, rng, shape)
         elif kW > setting("on_kW"):
-            begin = coldest - limit.above_K(kW) / slope
+            begin = coldest - limit.above_K(kW, off)
         else:
             begin = thresholds(limit, coldest, rng, shape)
-        found[what] = limit, begin, slope
+        found[what] = limit, begin, off
     return Habits(
         starts,
         _heats_until(now, limits, coldest, rng),
@@ -220,5 +225,7 @@ def draw_habits(
         found["charging"][2],
         found["regeneration"][0],
         found["charging"][0],
-        np.clip(now.efficiency + setting("efficiency_sigma") * rng.standard_normal(shape), 0.6, 1.0),
+        np.clip(
+            now.efficiency + setting("efficiency_sigma") * rng.standard_normal(shape), 0.6, 1.0
+        ),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,8 @@ from thawline.warmup.edges import edges, step_of
 from thawline.warmup.settings import setting as model_setting
 
 Array = NDArray[np.float64]
+#: A temperature range with fewer samples says nothing [1].
+KNOT_SAMPLES = 5
 COLD = (
     "Powertrain.TractionBattery.Temperature.Min",
     "Powertrain.TractionBattery.Temperature.Average",
@@ -90,17 +92,22 @@ def _shown(scene: Scene, gate: Gate, usual: float) -> _Shown | None:
     return None
 
 
-def _slope(shown: Sequence[_Shown]) -> tuple[float, float] | None:
-    """Fit power against temperature above the beginning: a line with a bend, through zero."""
+def _knots(shown: Sequence[_Shown]) -> tuple[tuple[float, ...], tuple[float, ...]] | None:
+    """Find what is allowed by temperature: medians over narrow ranges, never falling."""
     above = np.concatenate([s.above_K for s in shown]) if shown else np.zeros(0)
     kW = np.concatenate([s.kW for s in shown]) if shown else np.zeros(0)
-    if len(above) < 20 or float(np.ptp(above)) < 0.5:
+    width = setting("knot_K")
+    cell = np.floor(above / width).astype(int)
+    found = [(0.0, 0.0)]
+    for number in np.unique(cell):
+        here = cell == number
+        if here.sum() >= KNOT_SAMPLES:
+            top = max(float(np.median(kW[here])), found[-1][1] + 1e-6)
+            found.append((max(float(np.median(above[here])), found[-1][0] + 1e-3), top))
+    if len(found) < 3 or found[-1][0] < 2.0 * width:
         return None
-    columns = np.stack([above, above**2], axis=1)
-    (a, b), *_ = np.linalg.lstsq(columns, kW, rcond=None)
-    if a <= 0.0 or b < 0.0:
-        a, b = float(above @ kW / (above @ above)), 0.0
-    return (float(a), float(b)) if a > 0.0 else None
+    knots, powers = zip(*found, strict=True)
+    return tuple(knots), tuple(powers)
 
 
 def _spread(values: Sequence[float], usual: float) -> float:
@@ -114,18 +121,56 @@ def _spread(values: Sequence[float], usual: float) -> float:
 def _learn_limit(vehicle: Vehicle, what: str, shown: Sequence[_Shown]) -> TemperatureLimit | None:
     if not shown:
         return None
-    usual, slope = usual_limit(vehicle, what), _slope(shown)
+    usual, knots = usual_limit(vehicle, what), _knots(shown)
     beginnings = [s.from_degC for s in shown]
-    a, b = slope or (usual.slope_kW_per_K, 0.0)
     return TemperatureLimit(
         float(np.mean(beginnings)),
         _spread(beginnings, setting("learned_K")),
-        a,
-        b,
-        setting("slope_learned_sigma") if slope else usual.slope_sigma,
+        *(knots or (usual.knots_K, usual.knots_kW)),
+        setting("slope_learned_sigma") if knots else usual.sigma,
         "learned",
         len(shown),
     )
+
+
+def with_today(limits: LearnedLimits | None, acts: Acts, vehicle: Vehicle) -> LearnedLimits | None:
+    """Add what the recording itself shows of limits that are open already.
+
+    Parameters
+    ----------
+    limits : LearnedLimits or None
+        What earlier mornings taught.
+    acts : Acts
+        What was on and off until now.
+    vehicle : Vehicle
+        The vehicle.
+
+    Returns
+    -------
+    LearnedLimits or None
+        The same, with slopes as seen today where enough of them was seen.
+    """
+    found = limits or LearnedLimits(None, None, None, 0.0, None, None, 0)
+    gates = {"regeneration": acts.regeneration_gate, "charging": acts.charge_gate}
+    for what, gate in gates.items():
+        before = getattr(found, what)
+        usual = before or usual_limit(vehicle, what)
+        shown = _shown(acts.scene, gate, usual.from_degC)
+        knots = None if shown is None else _knots([shown])
+        if shown is None or knots is None or knots[0][-1] < setting("seen_K"):
+            continue
+        if before is not None and before.knots_K[-1] > knots[0][-1]:
+            continue  # earlier mornings saw more
+        today = replace(
+            usual,
+            from_degC=shown.from_degC,
+            knots_K=knots[0],
+            knots_kW=knots[1],
+            sigma=setting("slope_learned_sigma"),
+            origin="learned",
+        )
+        found = replace(found, **{what: today})
+    return found if limits is not None or found.regeneration or found.charging else None
 
 
 def _heat_ended(acts: Acts) -> float | None:

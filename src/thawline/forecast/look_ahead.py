@@ -14,6 +14,7 @@ from thawline.forecast.allowed import LearnedLimits
 from thawline.forecast.cabin_ahead import run_cabin_ahead
 from thawline.forecast.forecast import Fan, Forecast
 from thawline.forecast.habits import draw_habits
+from thawline.forecast.limits import with_today
 from thawline.forecast.members import Members, draw_members
 from thawline.forecast.points import Outlook, tell_points
 from thawline.forecast.settings import setting
@@ -51,7 +52,9 @@ def _check(recording: Recording, warmup: WarmUp, now_s: float) -> None:
 def _structure_now(case: Case, warmup: WarmUp) -> Structure:
     """Keep the fit's lumps; thermometers are those that speak now."""
     seen = tuple(s.name for s in case.seen if s.name in warmup.structure.seen)
-    return replace(warmup.structure, seen=seen) if seen != warmup.structure.seen else warmup.structure
+    return (
+        replace(warmup.structure, seen=seen) if seen != warmup.structure.seen else warmup.structure
+    )
 
 
 def _limit_now(recording: Recording, path: str, now_s: float) -> float | None:
@@ -123,6 +126,7 @@ def look_ahead(
     _check(recording, warmup, now_s)
     rng = np.random.default_rng(int(setting("seed")))
     acts = find_acts(recording, flows)
+    limits = with_today(limits, acts, recording.vehicle)
     case = make_case(recording, flows, story, now_s)
     structure = _structure_now(case, warmup)
     now = read_situation(recording, flows, acts, case, limits, now_s)
@@ -171,5 +175,3 @@ def _verdict(warmup: WarmUp, members: Members, heat: str) -> str:
     if members.shaken:
         text += " The latest readings surprise the model; it now counts on a change in the car."
     return text
-
-

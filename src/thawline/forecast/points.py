@@ -101,9 +101,9 @@ def _at_kW(outlook: Outlook, level_kW: float) -> PointAhead:
         now = outlook.open_now["regeneration"]
         if len(high) and now is not None and now >= level_kW:
             return point_past(kind, float(t[high[0]]), "The limit stands there.", level_kW)
-    above = habits.regeneration.above_K(level_kW) / habits.regeneration_slope
+    above = habits.regeneration.above_K(level_kW, habits.regeneration_off)
     times = first_crossing(paths.t, paths.coldest, habits.regeneration_degC + above)
-    middle = habits.regeneration.above_K(level_kW)
+    middle = float(habits.regeneration.above_K(level_kW))
     because = (
         f"The coldest cell must be {middle:.1f} K above {_from(habits.regeneration)} for "
         f"{level_kW:g} kW."

@@ -157,4 +157,3 @@ def choose(case: Case, prior: Prior | None, near: tuple[Structure, Array] | None
             return Chosen(now, peak, mean, covariance, tuple(tests), tested=True)
         tests.append(RatioTest(best[1], best[0], threshold, accepted=True))
         now, (peak, mean, covariance) = best[2], best[3]
-

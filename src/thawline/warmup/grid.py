@@ -179,9 +179,7 @@ def _flow_levels(
     return index.astype(np.intp), shares, True
 
 
-def make_grid(
-    recording: Recording, flows: Flows, sources: HeatSources, until_s: float
-) -> Grid:
+def make_grid(recording: Recording, flows: Flows, sources: HeatSources, until_s: float) -> Grid:
     """Lay the model's clock over a recording.
 
     Parameters

@@ -168,9 +168,7 @@ def prior_for(
             said.append((known.value, known.sigma))
         else:
             said.append(vehicle_belief(name, vehicle, has_flow=structure.has_flow))
-    mean = np.array(
-        [np.log(v) if is_log(n) else v for n, (v, _) in zip(names, said, strict=True)]
-    )
+    mean = np.array([np.log(v) if is_log(n) else v for n, (v, _) in zip(names, said, strict=True)])
     covariance = np.diag([sigma**2 for _, sigma in said])
     if learned is None:
         return mean, covariance

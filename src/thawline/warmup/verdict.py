@@ -103,9 +103,7 @@ def judge(case: Case, chosen: Chosen) -> Verdict:
     names, peak = chosen.structure.parameters, chosen.peak
     spread = np.sqrt(np.diag(chosen.covariance))
     far = np.abs(peak.z - chosen.mean) / spread
-    at_bound = tuple(
-        name for name, f in zip(names, far, strict=True) if f > setting("bound_sd")
-    )
+    at_bound = tuple(name for name, f in zip(names, far, strict=True) if f > setting("bound_sd"))
     shares = told(peak.information, chosen.covariance)
     physical = [(n, s) for n, s in zip(names, shares, strict=True) if not n.startswith("noise")]
     cannot = tuple(name for name, s in physical if s < setting("told_share"))

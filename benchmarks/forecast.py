@@ -1,0 +1,215 @@
+"""Forecasts against a straight line and an exponential, on the same mornings, by the same scores.
+
+Run from the project's folder: ``python -m benchmarks.forecast --cars 1-12 --every 60``. Cars
+and mornings are those of ``tests/strange_cars.py``: nobody tuned anything to them. Each car
+has earlier mornings to learn from unless ``--alone`` is given; the rivals take the same limits
+by temperature from them.
+"""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+import time
+import warnings
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from scipy.optimize import OptimizeWarning, curve_fit
+
+from tests.simulator.strange_mornings import strange
+from tests.strange_cars import _plugs, strange_car, strange_morning
+from thawline.forecast.allowed import LearnedLimits, usual_limit
+from thawline.forecast.backtest import Backtest, Score, Trial, backtest, score, together, try_point
+from thawline.forecast.crossings import point_ahead
+from thawline.forecast.cut import cut_at
+from thawline.forecast.follow import heating_since
+from thawline.forecast.forecast import Forecast
+from thawline.forecast.habits import thresholds
+from thawline.forecast.limits import learn
+from thawline.recording.flows import make_flows
+from thawline.recording.gather import gather
+from thawline.recording.recording import Recording
+from thawline.signals.database import read_database
+from thawline.simulator.run import simulate
+from thawline.simulator.scenario import Scenario
+from thawline.simulator.write import write
+from thawline.story.tell import tell
+from thawline.vehicle.read import read_vehicle
+from thawline.warmup.fit import fit
+from thawline.warmup.mornings import prior_from
+
+MEMBERS = 400
+WINDOW_S = 300.0
+FARTHEST_S = 3600.0
+COLD = "Powertrain.TractionBattery.Temperature.Min"
+MEAN = "Powertrain.TractionBattery.Temperature.Average"
+KINDS = ("regeneration-returns", "regeneration-at-kW", "coldest-cell-thaws", "charging-begins")
+Sample = Callable[
+    [np.ndarray, np.ndarray, float, float, np.ndarray, np.random.Generator], np.ndarray
+]
+
+
+def straight_line(
+    t: np.ndarray, y: np.ndarray, begun: float, now: float, level: np.ndarray,
+    rng: np.random.Generator,
+) -> np.ndarray:  # fmt: skip
+    """Extend the line through the last five minutes, with the uncertainty of its two numbers."""
+    late = t > max(now - WINDOW_S, begun)
+    if late.sum() < 8:
+        return np.full(len(level), now + FARTHEST_S)
+    (a, b), covariance = np.polyfit(t[late] - now, y[late], 1, cov=True)
+    drawn = rng.multivariate_normal((a, b), covariance, size=len(level))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        left = (level - drawn[:, 1]) / drawn[:, 0]
+    left = np.where(drawn[:, 0] <= 0.0, FARTHEST_S, left)
+    return now + np.clip(left, 0.0, FARTHEST_S)
+
+
+def exponential(
+    t: np.ndarray, y: np.ndarray, begun: float, now: float, level: np.ndarray,
+    rng: np.random.Generator,
+) -> np.ndarray:  # fmt: skip
+    """Fit a dead time and an exponential to all readings since heating began, and extend it."""
+    since = t >= begun
+    x, z = t[since] - begun, y[since]
+    if len(x) < 8:
+        return np.full(len(level), now + FARTHEST_S)
+    low, high = (z[-1] + 0.5, 60.0, 0.0), (z[-1] + 90.0, 5e4, max(float(x[-1]), 61.0))
+    start = (z[-1] + 30.0, 2500.0, 0.3 * float(x[-1]))
+
+    def curve(x: np.ndarray, end: float, tau: float, dead: float) -> np.ndarray:
+        return end - (end - z[0]) * np.exp(-np.maximum(x - dead, 0.0) / tau)
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", OptimizeWarning)
+            best, covariance = curve_fit(curve, x, z, p0=start, bounds=(low, high))
+        drawn = rng.multivariate_normal(best, covariance, size=len(level), check_valid="ignore")
+    except (RuntimeError, ValueError, np.linalg.LinAlgError):
+        return np.full(len(level), now + FARTHEST_S)
+    drawn = np.clip(drawn, low, high)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        at = (
+            begun + drawn[:, 2] - drawn[:, 1] * np.log((drawn[:, 0] - level) / (drawn[:, 0] - z[0]))
+        )
+    at = np.where(np.isfinite(at), at, now + FARTHEST_S)
+    return np.clip(at, now, now + FARTHEST_S)
+
+
+def levels_of(
+    recording: Recording, limits: LearnedLimits | None, kind: str, level_kW: float | None,
+    rng: np.random.Generator,
+) -> np.ndarray:  # fmt: skip
+    """Draw the temperature at which a turning point comes; the same for all rivals."""
+    if kind == "coldest-cell-thaws":
+        return np.zeros(MEMBERS)
+    what = "charging" if kind == "charging-begins" else "regeneration"
+    limit = (None if limits is None else getattr(limits, what)) or usual_limit(
+        recording.vehicle, what
+    )
+    above = 0.0 if level_kW is None else limit.above_K(level_kW)
+    return thresholds(limit, None, rng, (MEMBERS,)) + above
+
+
+def rival(
+    recording: Recording, told: Backtest, limits: LearnedLimits | None, method: Sample
+) -> list[Trial]:
+    """Let a rival forecast what the model forecast, at the same instants."""
+    begun = heating_since(tell(recording, make_flows(recording))) or 0.0
+    rng = np.random.default_rng(1)
+    trials = []
+    forecasts = {f.made_at_s: f for f in told.forecasts}
+    for trial in told.trials:
+        if trial.kind not in KINDS:
+            continue
+        part = cut_at(recording, trial.made_at_s)
+        channel = part.channels.get(COLD) or part.channels.get(MEAN)
+        if channel is None:
+            continue
+        level = levels_of(recording, limits, trial.kind, trial.level_kW, rng)
+        times = method(channel.t, channel.values, begun, trial.made_at_s, level, rng)
+        made: Forecast = forecasts[trial.made_at_s]
+        point = point_ahead(trial.kind, times, "", trial.level_kW)
+        trials.append(try_point(point, made, trial.came_at_s))
+    return trials
+
+
+def record(seed: int, number: int, folder: Path) -> Recording:
+    """Simulate a morning of a strange car, write its files and read them back."""
+    build, bus = strange_car(seed)
+    phases, direct = _plugs(seed)
+    scenario: Scenario = strange_morning(seed)
+    if number:
+        scenario = strange(np.random.default_rng([seed, 3, number]), seed, phases, direct)
+    here = folder / f"{seed}-{number}"
+    here.mkdir()
+    files = write(simulate(build, scenario), bus, here, 0.0)
+    vehicle = read_vehicle(files.vehicle_file)
+    read = gather([files.log], vehicle, read_database([files.database]))
+    return replace(read, id=f"{seed}-{number}")
+
+
+def show(name: str, scores: Sequence[Score]) -> None:
+    """Print a table of scores."""
+    print(f"{name}")
+    for one in scores:
+        print(
+            f"  {one.kind:24s} n {one.trials:4d}  median error {one.median_error_s:6.0f} s "
+            f"({100 * one.median_share:5.1f} % of what is left)  coverage {one.coverage:4.2f}  "
+            f"interval score {one.interval_score_s:7.0f} s  CRPS {one.crps_s:6.1f} s"
+        )
+
+
+def main() -> None:
+    """Run the comparison."""
+    reader = argparse.ArgumentParser(description=__doc__)
+    reader.add_argument("--cars", default="1-12", help="seeds, from-to")
+    reader.add_argument("--every", type=float, default=60.0, help="seconds between forecasts")
+    reader.add_argument("--alone", action="store_true", help="without earlier mornings")
+    chosen = reader.parse_args()
+    first, last = (int(part) for part in chosen.cars.split("-"))
+    ours: list[Backtest] = []
+    lines: list[Trial] = []
+    curves: list[Trial] = []
+    fits: list[float] = []
+    with tempfile.TemporaryDirectory() as folder:
+        for seed in range(first, last + 1):
+            now = record(seed, 0, Path(folder))
+            limits = prior = None
+            if not chosen.alone:
+                earlier = [record(seed, number, Path(folder)) for number in (1, 2)]
+                limits = learn(earlier)
+                warmups = []
+                for one in earlier:
+                    flows = make_flows(one)
+                    story = tell(one, flows)
+                    began = time.perf_counter()
+                    warmups.append(fit(one, flows, story))
+                    fits.append(time.perf_counter() - began)
+                prior = prior_from(warmups)
+            told = backtest(now, chosen.every, prior, limits, (10.0,))
+            ours.append(told)
+            lines += rival(now, told, limits, straight_line)
+            curves += rival(now, told, limits, exponential)
+            print(f"car {seed}: {len(told.trials)} scored forecasts", flush=True)
+    everything = together(ours)
+    same = [t for t in everything.trials if t.kind in KINDS]
+    show("warm-up model, all it foretells", everything.scores)
+    show("warm-up model, what the rivals foretell too", score(same))
+    show("straight line through the last five minutes", score(lines))
+    show("exponential since heating began", score(curves))
+    if same:
+        better = min(np.mean([t.crps_s for t in lines]), np.mean([t.crps_s for t in curves]))
+        share = np.mean([t.crps_s for t in same]) / better
+        print(f"CRPS over the better rival's: {share:.2f}")
+    if fits:
+        print(
+            f"a fit of a whole morning: {np.median(fits):.2f} s (median), {max(fits):.2f} s (most)"
+        )
+
+
+if __name__ == "__main__":
+    main()
