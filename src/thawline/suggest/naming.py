@@ -142,7 +142,7 @@ def spoken(candidate: Candidate) -> Spoken:
         Concepts by where they stand.
     """
     kind = kind_of_unit(candidate.unit)
-    name, message, comment = (*candidate.words, "", "")[:3]
+    name, message, comment = (*candidate.words, "", "", "")[:3]
     labels = " ".join(candidate.labels.values())
     unit = {QUANTITIES[kind]} if kind in QUANTITIES else set()
     return Spoken(

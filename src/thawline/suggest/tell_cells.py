@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -60,7 +61,9 @@ def tell_cells(summaries: Sequence[Reading], warming: Warming | None) -> Iterato
         What speaks for a signal.
     """
     if summaries and warming is not None:
-        yield from _by_order(summaries, len(warming.of(CELLS)))
+        off = 0.0 if warming.is_full else weight("cells_unsure")
+        for vote in _by_order(summaries, len(warming.of(CELLS))):
+            yield replace(vote, weight=vote.weight + off)
 
 
 def _level(reading: Reading) -> float:
@@ -115,7 +118,7 @@ def _by_order(ordered: Sequence[Reading], cells: int) -> Iterator[Vote]:
         low, high = ordered
         value = weight("cells_pair") + 3.0 * (_share_above(high, low) - 0.6) - 0.5 * many
         yield Vote(
-            COLDEST, low.key, value + 1.0, "the lower of two of the cells'", evidence, low.unit
+            COLDEST, low.key, value + 0.4, "the lower of two of the cells'", evidence, low.unit
         )
         yield Vote(WARMEST, high.key, value, "the higher of two of the cells'", evidence, high.unit)
         return

@@ -98,7 +98,7 @@ def _coolant(warming: Warming, anchors: Anchors) -> Iterator[Vote]:
     sure = min(1.0, 0.4 + ahead)
     counts = f"{len(warming.of(WINDING))} temperatures lead it, {len(outlets) + len(cells)} follow"
     because = "the windings lead it and the cells follow it with a lag of minutes"
-    value = weight("inlet") * sure if outlets else weight("inlet") * sure - 2.0
+    value = weight("inlet") * sure - 2.0 * (not outlets) - 4.0 * (not warming.is_full)
     yield Vote(INLET, warming.inlet.key, value, because, counts, warming.inlet.unit)
     for i, one in enumerate(outlets):
         because = "it follows the inlet at once, but not as far"

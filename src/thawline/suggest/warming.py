@@ -40,6 +40,8 @@ RISE_S = 60
 MOST_WINDINGS = 4
 #: Share that an outlet leaves open of its course at most: it mixes inlet and cells [1].
 EXACT = 0.0015
+#: Steps of its sensor that a rise must have in a minute for its course to be seen [1].
+FINE_STEPS = 2.0
 #: Leads of a winding over the coolant that count nothing, and in full [K].
 LEADS_K = (4.0, 12.0)
 #: The same for what it is ahead at once, over the inlet's rise [1].
@@ -99,6 +101,11 @@ class Warming:
     followers: tuple[Follower, ...]
     begins: int
     score: float
+
+    @property
+    def is_full(self) -> bool:
+        """Whether something leads the inlet, or follows it at once: else it may be either."""
+        return bool(self.of(WINDING) or self.of(OUTLET))
 
     def of(self, role: str) -> list[Follower]:
         """List the followers of a role.
@@ -193,6 +200,23 @@ def _level(calm: Floats, begins: int) -> float:
     return float(np.nanmean(before)) if np.isfinite(before).any() else np.nan
 
 
+def _promptness(calm: Floats, step: float, early: _Early) -> float | None:
+    """Tell how long a rise takes to come up to speed; None if the steps are too coarse.
+
+    What carries heat comes up within a minute, what integrates it takes several [s].
+    """
+    window = smooth(calm[early.begins : early.ends], SMOOTH_S)
+    rise = window[RISE_S:] - window[:-RISE_S]
+    if not np.isfinite(rise).any():
+        return None
+    top = float(np.nanmax(rise))
+    if top < max(FINE_STEPS * step, threshold("warming_fastest_least")):
+        return None
+    begun = int(np.flatnonzero(rise > 0.2 * top)[0])
+    there = np.flatnonzero(rise > 0.8 * top)
+    return float(there[there >= begun][0] - begun)
+
+
 def _follow(
     reading: Reading, calm: Floats, early: _Early, segment: NDArray[np.int64]
 ) -> Follower | None:
@@ -215,6 +239,12 @@ def _follow(
         return None
     lead = float(np.nanmax(calm[window] - early.inlet[window]))
     exact = found.rest < 0.45 * reading.step or 1.0 - found.explained < EXACT
+    prompt = _promptness(calm, reading.step, early)
+    wrong_pace = prompt is not None and (role == CELLS) == (prompt < threshold("prompt"))
+    if wrong_pace and role in (CELLS, OUTLET):
+        return None
+    if role == OUTLET and prompt is None:
+        exact = False
     return Follower(reading, role, at_once, tau, found.explained, lead, exact)
 
 
@@ -260,9 +290,10 @@ def find_warming(temperatures: Sequence[Reading], segment: NDArray[np.int64]) ->
             if reading.key != inlet.key
             and (follower := _follow(reading, curve, early, segment)) is not None
         ]
-        if not followers:
+        prompt = _promptness(early.inlet, inlet.step, early)
+        if not followers or (prompt is not None and prompt > threshold("prompt")):
             continue
-        score = _score(followers)
+        score = _score(followers) - (prompt is None)
         # a warm-up looks alike in both units; without one, the usual is taken
         score -= 0.0 if inlet.is_said or inlet.unit == "degC" else UNUSUAL_UNIT
         found.append(Warming(inlet, tuple(followers), early.begins, score))
