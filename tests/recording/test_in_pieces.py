@@ -80,6 +80,7 @@ def moved(text, at, by):
 )
 def test_batches_change_nothing(tmp_path, text, size, fault, at):
     """Jumps of the clock, stretches written twice and cut lines, on any border of a batch."""
+    is_short = float(text[at - 1][1:18]) - float(text[at - 8][1:18]) < 0.6
     if fault == "clock":
         text = moved(text, at, -3600.0)
     elif fault == "twice":
@@ -97,7 +98,7 @@ def test_batches_change_nothing(tmp_path, text, size, fault, at):
         assert shown(gather([path], *wanted, scratch=tmp_path)) == whole
     if fault == "cut line":
         assert whole[2][1] == {"unreadable": 1}
-    elif fault == "twice":
+    elif fault == "twice" and not is_short:  # a short one can't be told from two merged buses
         assert whole[2][2] == 8
     elif fault == "clock":
         assert [round(by) for _, by in whole[1]] == [-3600]

@@ -60,7 +60,6 @@ def test_all_signals_are_kept_and_equal_to_cantools(tmp_path, monkeypatch, is_sm
         monkeypatch.setattr(spill_module, "HELD_BYTES", 1000)
         monkeypatch.setattr(spill_module, "LARGE_BYTES", 0)
         monkeypatch.setattr(spill_module, "SHELF_BYTES", 0)
-        patch.setattr(spill_module, "SHELF_BYTES", 0)
     whole = gather(
         [path], read_vehicle(vehicle), read_database([database]), keep_all=True, scratch=tmp_path
     )

@@ -8,7 +8,7 @@ jump of less than ``FORWARD_S`` is a gap: nothing in the log can tell it from on
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,12 +23,12 @@ RETURN_S = 2.0
 TWICE = 0.9
 #: A strayed stretch is at most this many frames long [1].
 STRAY = 2000
+#: A stretch that was written twice begins at most this many frames back [1].
+RECENT = 1_000_000
 
 #: Odd multipliers that spread bits over a word, for fingerprints [1].
 _OF_TIME, _OF_IDENTIFIER = np.uint64(0x9E3779B97F4A7C15), np.uint64(0xC2B2AE3D27D4EB4F)
 _OF_WORD = np.uint64(0x165667B19E3779F9)
-_NO_TIMES: NDArray[np.float64] = np.empty(0)
-_NO_KEYS: NDArray[np.uint64] = np.empty(0, np.uint64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,16 +41,46 @@ class ClockState:
         What is added to the log's times from here on [s].
     back_s : float
         The last backward jump that was taken out [s].
-    recent_t : ndarray of float64, shape (n,)
-        Mended times of the batch before [s].
-    recent_keys : ndarray of uint64, shape (n,)
-        Its fingerprints [1].
+    highest_s : float or None
+        Latest mended time of the batch before; None before the first [s].
+    repeats : bool
+        Whether that batch ended within a stretch that was written twice.
+    recent : tuple of (ndarray of float64, ndarray of uint64)
+        Mended times [s] and fingerprints [1] of the batches before, as far back as a stretch
+        that was written twice may begin.
     """
 
     offset_s: float = 0.0
     back_s: float = 0.0
-    recent_t: NDArray[np.float64] = field(default_factory=lambda: _NO_TIMES)
-    recent_keys: NDArray[np.uint64] = field(default_factory=lambda: _NO_KEYS)
+    highest_s: float | None = None
+    repeats: bool = False
+    recent: tuple[tuple[NDArray[np.float64], NDArray[np.uint64]], ...] = ()
+
+    def followed_by(
+        self, t: NDArray[np.float64], keys: NDArray[np.uint64]
+    ) -> tuple[tuple[NDArray[np.float64], NDArray[np.uint64]], ...]:
+        """Give what is recent after one more batch.
+
+        Parameters
+        ----------
+        t : ndarray of float64, shape (n,)
+            Its mended times [s].
+        keys : ndarray of uint64, shape (n,)
+            Its fingerprints [1].
+
+        Returns
+        -------
+        tuple of (ndarray of float64, ndarray of uint64)
+            Mended times [s] and fingerprints [1] of the last batches.
+        """
+        kept = [(t, keys)]
+        count = len(t)
+        for batch in reversed(self.recent):
+            if count >= RECENT:
+                break
+            kept.append(batch)
+            count += len(batch[0])
+        return tuple(reversed(kept))
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +145,8 @@ def _written_twice(
     if end == at:
         return at
     low = float(t[at:end].min())
-    earlier = np.concatenate((state.recent_keys[state.recent_t >= low], keys[:at][t[:at] >= low]))
+    batches = (*state.recent, (t[:at], keys[:at]))
+    earlier = np.concatenate([found[times >= low] for times, found in batches])
     known = np.isin(keys[at:end], earlier)
     return end if float(known.mean()) >= TWICE else at
 
@@ -149,9 +180,11 @@ def mend(t: NDArray[np.float64], keys: NDArray[np.uint64], state: ClockState) ->
     keep[1:] = (keys[1:] != keys[:-1]) | (raw[1:] != raw[:-1])
     offset, back_by = state.offset_s, state.back_s
     steps: list[tuple[float, float]] = []
-    last = float(state.recent_t.max()) if len(state.recent_t) else float(t[0])
-    at = 0
-    while True:
+    last = float(t[0]) if state.highest_s is None else state.highest_s
+    at, repeats = 0, False
+    if state.repeats and (at := _written_twice(t, keys, 0, last, state)):
+        keep[:at], t[:at], repeats = False, last, at == len(t)
+    while at < len(t):
         change = np.diff(t[at:], prepend=last)
         jumps = np.flatnonzero(
             (change < -DISORDER_S) | (change > FORWARD_S) | _is_return(change, back_by)
@@ -166,6 +199,7 @@ def mend(t: NDArray[np.float64], keys: NDArray[np.uint64], state: ClockState) ->
         if end > i:
             keep[i:end] = False
             t[i:end] = highest
+            repeats = end == len(t)
         elif by < 0 and (stray := _strayed_forward(t, i, -by)) is not None:
             t[stray:i] += by
             steps.append((float(t[stray]), -by))
@@ -177,9 +211,9 @@ def mend(t: NDArray[np.float64], keys: NDArray[np.uint64], state: ClockState) ->
         at, last = max(end, i), float(t[max(end, i) - 1]) if max(end, i) else last
         if end == i:
             at, last = i + 1, float(t[i])
-        if at >= len(t):
-            break
-    return Mended(t, keep, tuple(steps), ClockState(offset, back_by, t, keys))
+    recent = state.followed_by(t, keys)
+    after = ClockState(offset, back_by, float(t.max()), repeats, recent)
+    return Mended(t, keep, tuple(steps), after)
 
 
 def _returned(by: float, back_by: float) -> bool:
