@@ -21,7 +21,7 @@ def take_names_out(database: str, seed: int, *, units: bool) -> tuple[str, dict[
     messages = re.findall(r"^BO_ (\d+) (\w+):", database, re.M)
     numbers = random.permutation(900)[: len(messages)] + 100
     renamed = {old: f"M{number}" for (_, old), number in zip(messages, numbers, strict=True)}
-    by_number = {number: name for number, name in messages}
+    by_number = dict(messages)
     keys: dict[str, str] = {}
     signals: dict[tuple[str, str], str] = {}
     lines, message = [], ""
@@ -64,10 +64,17 @@ class Score:
         return self.right / max(1, self.needed)
 
 
-def _pattern(path: str) -> str:
+def _pattern(path: str, units: int) -> str:
+    """The path without what no signal tells: which phase, and which of the drive units.
+
+    A car with one drive unit has the same signal as that of all.
+    """
     row = find_signal(path)
     assert row is not None
-    return row.path
+    open_path = re.sub(r"Phase\d", "Phase", row.path)
+    return (
+        open_path if units > 1 else open_path.replace("ElectricMotor.<Position>.", "ElectricMotor.")
+    )
 
 
 def score(suggestion: Suggestion, vehicle: Path, keys: dict[str, str], still: set[str]) -> Score:
@@ -77,11 +84,13 @@ def score(suggestion: Suggestion, vehicle: Path, keys: dict[str, str], still: se
     """
     mapped = tomllib.loads(vehicle.read_text())["signals"]
     truth = {entry["from"]: (path, entry) for path, entry in mapped.items()}
+    motors = [path.split(".") for path in mapped if path.startswith("Powertrain.ElectricMotor.")]
+    units = len({parts[2] for parts in motors if len(parts) == 4 and parts[2] != "EngineCoolant"})
     right, wrong = 0, []
     for one in suggestion.proposals:
         path, entry = truth.get(keys.get(one.from_, one.from_), ("", {}))
         row = find_signal(path) if path else None
-        is_right = row is not None and row.path == _pattern(one.path)
+        is_right = row is not None and _pattern(path, units) == _pattern(one.path, units)
         if row is not None and is_right and not row.is_state:
             is_right = one.sign == entry.get("sign", 1) and _same(one.unit, entry["unit"])
         right += is_right

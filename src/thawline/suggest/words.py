@@ -92,8 +92,9 @@ def _joined(word: str) -> list[str] | None:
             there = best[end]
             if there is None or spare < there[0]:
                 best[end] = (spare, [*before[1], *([piece] if known else [])])
-    whole = best[len(word)]
-    return whole[1] if whole is not None and whole[0] <= SPARE and whole[1] else None
+    spare, pieces = best[len(word)] or (SPARE + 1, [])
+    # one word with letters to spare is another word: a state is no stat
+    return pieces if spare <= SPARE and len(pieces) > 1 else None
 
 
 def concepts(name: str, kind: str | None = None) -> frozenset[str]:
