@@ -19,6 +19,7 @@ from thawline.charge.course import knots
 from thawline.charge.observed import Observed
 from thawline.charge.settings import setting
 from thawline.ledger.bridging import bridge
+from thawline.ledger.sensors import ROOT_12
 from thawline.recording.recording import Channel
 
 Array = NDArray[np.float64]
@@ -176,14 +177,11 @@ def reconcile(
     moved = 0.0
     if estimator is not None and len(estimator.t) > 1:
         moved = float(np.ptp(estimator.values))
-        times, levels, sigma = moments(estimator)
-        if not len(times):
-            times, levels = estimator.t[:1], estimator.values[:1]
-            sigma = max(sigma, 0.3 * estimator.resolution)
+        times, levels, sigmas = _with_ends(estimator, *moments(estimator))
         rows = np.column_stack([np.interp(times, t, basis[:, j]) for j in range(3)])
         # an estimator drifts on its own: its readings are not independent
         drift = setting("estimator_drift_pct")
-        cover = np.diag(np.full(len(times), sigma**2)) + drift**2 * _kinship(times)
+        cover = np.diag(sigmas**2) + drift**2 * _kinship(times)
         solved = np.linalg.solve(cover, np.column_stack((rows, levels)))
         normal = normal + rows.T @ solved[:, :3]
         right = right + rows.T @ solved[:, 3]
@@ -204,6 +202,18 @@ def reconcile(
         float(found[2] / found[1]),
         float(np.sqrt(covariance[2, 2]) / abs(found[1])),
         moved,
+    )
+
+
+def _with_ends(
+    channel: Channel, times: Array, levels: Array, sigma: float
+) -> tuple[Array, Array, Array]:
+    """Add the first and last reading: they tell, too, to half a step."""
+    wide = max(channel.resolution / ROOT_12, sigma)
+    return (
+        np.concatenate((channel.t[:1], times, channel.t[-1:])),
+        np.concatenate((channel.values[:1], levels, channel.values[-1:])),
+        np.concatenate(([wide], np.full(len(times), sigma), [wide])),
     )
 
 

@@ -102,6 +102,5 @@ def course(channel: Channel, t: Array, gaps: tuple[Gap, ...] = ()) -> tuple[Arra
     ends_v = np.concatenate(([channel.values[0]], levels, [channel.values[-1]]))
     line = np.interp(t, ends_t, ends_v)
     near = np.clip(line, read - 0.6 * step, read + 0.6 * step)
-    outside = (t < times[0]) | (t > times[-1])
-    values = np.where(np.isnan(read), np.nan, np.where(outside, read, near))
+    values = np.where(np.isnan(read), np.nan, near)
     return values, float(np.hypot(setting("steady_K"), 0.15 * step))

@@ -140,8 +140,7 @@ def parts(a: Warming, b: Warming) -> tuple[Part, ...]:
         Part(
             "began",
             (b.wait_s - a.wait_s) / MINUTE_S,
-            f"its heating began {_minutes(b.wait_s)} after the plugging in, "
-            f"not {_minutes(a.wait_s)}",
+            f"its heating began at {_minutes(b.wait_s)}, not at {_minutes(a.wait_s)}",
         ),
         Part(
             "start-temperature",

@@ -15,6 +15,21 @@ LINES = ((20.0, "dotted"), (50.0, "solid"), (80.0, "dashed"))
 RULE_LOOKS = {"JEITA-type rule": ("orange", "dashdot"), "cell data sheet": ("green", "dotdash")}
 
 
+def _nearest(kept: Sequence[KeptDistance]) -> Layer | None:
+    """Draw the distance that charging kept where it came nearest, over all recordings."""
+    found = [(one.rate_per_h[k] / max(one.limit_per_h[k], 1e-3), one, k)
+             for one in kept if (k := one.nearest) is not None]  # fmt: skip
+    if not found:
+        return None
+    _, one, k = max(found, key=lambda each: float(each[0]))
+    own, limit = float(one.rate_per_h[k]), float(one.limit_per_h[k])
+    side = "below" if limit > own else "above"
+    course = f"{abs(limit - own):.2f} C {side} it, at {one.charge_pct[k]:.0f} %"
+    low, high = np.array([min(own, limit)]), np.array([max(own, limit)])
+    name = "distance where it came nearest"
+    return Layer("bars", name, course, "ink", "solid", one.degC[[k]], low, high)
+
+
 def plating_plot(found: PlatingMap, kept: Sequence[KeptDistance]) -> Plot:
     """Choose what the chart of the margin shows.
 
@@ -43,6 +58,9 @@ def plating_plot(found: PlatingMap, kept: Sequence[KeptDistance]) -> Plot:
             )
             course = f"up to {rate.max():.2f} C"
             layers.append(Layer("points", label, course, colour, "solid", degC, rate))
+    nearest = _nearest(kept)
+    if nearest is not None:
+        layers.append(nearest)
     for pct, dash in LINES:
         rate = found.at(found.degC, np.full(len(found.degC), pct))
         cold, warm = rate[np.searchsorted(found.degC, (0.0, 25.0))]
