@@ -24,6 +24,8 @@ from thawline.recording.recording import Channel
 
 Array = NDArray[np.float64]
 HOUR_S = 3600.0
+#: More moments tell no more: an estimator's own errors are alike over minutes [1].
+MOST_MOMENTS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,9 +131,11 @@ def moments(channel: Channel) -> tuple[Array, Array, float]:
         Standard uncertainty of each level [percent].
     """
     if channel.resolution <= 0.0 and len(np.unique(channel.values)) > 20:
-        every = max(1, len(channel.t) // 200)
+        every = max(1, len(channel.t) // MOST_MOMENTS)
         return channel.t[::every], channel.values[::every], max(channel.noise, 0.02)
     times, levels = knots(channel.t, channel.values)
+    every = max(1, len(times) // MOST_MOMENTS)
+    times, levels = times[::every], levels[::every]
     step = channel.resolution
     if step <= 0.0 and len(levels):
         step = float(np.min(np.diff(np.unique(channel.values))))
