@@ -28,6 +28,8 @@ BACKWARD_TIMES = 50
 BACKWARD_SHARE = 0.001
 #: A log is named an odd fit if the database knows less of it than this [1].
 FEW = 0.01
+#: The median interval is taken from this many intervals of a batch [1].
+MEDIAN_OF = 10_000
 
 
 def _check_backward(t: NDArray[np.float64], path: Path) -> None:
@@ -128,9 +130,9 @@ def pile_frames(
                 too_short[key] += part.too_short
         if not len(kept):
             continue
-        t = np.sort(kept.t)
+        t = np.sort(kept.t) if np.any(kept.t[1:] < kept.t[:-1]) else kept.t
         change = np.diff(t, prepend=last if np.isfinite(last) else t[0])
-        medians.append(float(np.median(change)))
+        medians.append(float(np.median(change[:: 1 + len(change) // MEDIAN_OF])))
         silent += [
             (float(t[i] - change[i]), float(t[i])) for i in np.flatnonzero(change > GAP_AT_LEAST_S)
         ]

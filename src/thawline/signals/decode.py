@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from thawline.signals.bits import Payloads, codes, physical_values, reals, unsigned_bits
 from thawline.signals.database import Database
 from thawline.signals.layout import Condition, SignalLayout
+from thawline.signals.lookup import places
 from thawline.sources.frames import Frames
 
 
@@ -112,9 +113,8 @@ def match_count(frames: Frames, database: Database) -> int:
     known = np.unique([message.identifier for message in database.messages.values()])
     if len(known) == 0:
         return 0
-    known = known.astype(np.uint32)
-    place = np.minimum(np.searchsorted(known, frames.identifier), len(known) - 1)
-    return int(np.count_nonzero(known[place] == frames.identifier))
+    place = places(frames.identifier, known.astype(np.uint32))
+    return int(np.count_nonzero(place < len(known)))
 
 
 def _rows_by_identifier(
@@ -124,10 +124,10 @@ def _rows_by_identifier(
     known = np.array(sorted(wanted), dtype=np.uint32)
     if len(known) == 0:
         return
-    place = np.minimum(np.searchsorted(known, identifier), len(known) - 1)
-    hits = np.flatnonzero(known[place] == identifier)
+    place = places(identifier, known)
+    hits = np.flatnonzero(place < len(known))
     # numpy sorts numbers of two bytes by counting, many times faster than wider ones
-    group = place[hits].astype(np.uint16 if len(known) < 2**16 else np.int64)
+    group = place[hits]
     order = hits[np.argsort(group, kind="stable")]
     ends = np.cumsum(np.bincount(group, minlength=len(known)))
     begin = 0
