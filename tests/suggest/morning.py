@@ -98,6 +98,8 @@ def curves() -> dict[str, np.ndarray]:
         coolant += (160.0 * (winding - coolant) - into.sum() - 3.0 * (coolant - SOAK)) / 25e3
         cells = cells + into / (ENERGY_KWH * 4.5e3 / 6.0)
         cabin += (warm * 1e3 - 90.0 * (cabin - SOAK)) / 60e3
+        drawn = output / 0.92 * 1e3
+        mains = 230.0 - 0.2 * drawn / 230.0 if plugged else 0.0
         drop = into.sum() / carry if carry > 0.0 else 0.0
         row = {
             "voltage": volts,
@@ -116,8 +118,8 @@ def curves() -> dict[str, np.ndarray]:
             "cabin": cabin,
             "outside": SOAK - 2.0,
             "output": output,
-            "supply_volts": 230.0 - 0.2 * output / 0.92 * 1e3 / 230.0 if plugged else 0.0,
-            "supply_amps": output / 0.92 * 1e3 / 230.0,
+            "supply_volts": mains,
+            "supply_amps": drawn / mains if plugged else 0.0,
             "charge_limit": limit,
             "regeneration_limit": max(0.0, coldest + 1.0) * 2.5,
             "cable": float(t >= PLUGGED_AT - 2),
