@@ -13,7 +13,7 @@ from thawline.story.onset import Band
 from thawline.story.requests import read_wish
 from thawline.story.scene import Scene
 from thawline.story.story import Lost
-from thawline.story.stretch import Stretch
+from thawline.story.stretch import Stretch, reach
 from thawline.story.stretches import OFF
 from thawline.story.supply import Supplied, any_on
 from thawline.story.switching import on_stretches, power_band, rule_of, sharpened
@@ -142,7 +142,7 @@ def _without_dither(
     if last - first + 1 < needed:
         return None
     on = np.flatnonzero(np.nan_to_num(kW[first : last + 1]) >= band.on_above)
-    if not len(on) or np.nanmean(kW[first : last + 1]) < threshold("power_on_kW"):
+    if not len(on):
         return None
     later, sooner = first + int(on[0]), first + int(on[-1])
     begins, ends = stretch.begins, stretch.ends
@@ -153,11 +153,14 @@ def _without_dither(
         ends,
     )
     sharp = sharpened(scene.t, kW, cut, band)
-    return replace(
+    clean = replace(
         cut,
         begins=sharp.begins if cut.first > stretch.first else begins,
         ends=sharp.ends if cut.last < stretch.last else ends,
     )
+    low, high = reach(clean, scene.t)
+    inside = kW[(scene.t >= low) & (scene.t <= high)]
+    return clean if np.nanmean(inside) >= threshold("power_on_kW") else None
 
 
 def find_charging(scene: Scene, supplied: Supplied) -> Charged:

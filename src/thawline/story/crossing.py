@@ -2,69 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
-from numpy.typing import NDArray
 
-from thawline.recording.clock import on_clock, ticks
 from thawline.recording.recording import Channel, Gap
 from thawline.story.monotone import monotone_cubic
 from thawline.story.stretch import ROOT_12, Edge
 from thawline.story.thresholds import threshold
+from thawline.story.trace import Trace, trace_of
 
 #: Readings more than this share of a step from a level lie surely on one side of it [1].
 SURE_STEPS = 0.49
-#: A sensor is coarse if its step is more than this many times its noise [1].
-COARSE = 2.0
+#: Means of dithered readings are wrong by at most this share of a step [1].
+LEFT_OVER = 0.15
 #: Steps on either side that are looked at to place a level between two readings [1].
 STEPS_AROUND = 2.2
+#: At least and at most so far beside a passage samples in noise are looked at [s].
+LEAST_BESIDE_S, MOST_BESIDE_S = 8.0, 120.0
 #: Readings that stay above for so long have done with flicker [s].
 SETTLED_S = 60.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Trace:
-    """Samples ready for the search.
-
-    Parameters
-    ----------
-    t, v : ndarray of float64, shape (n,)
-        Times and values [s, unit].
-    step : float
-        Resolution [unit].
-    noise : float
-        Standard deviation [unit].
-    period_s : float
-        Time between samples [s].
-    """
-
-    t: NDArray[np.float64]
-    v: NDArray[np.float64]
-    step: float
-    noise: float
-    period_s: float
-
-    @property
-    def coarse(self) -> bool:
-        return self.step > COARSE * self.noise
-
-
-def _trace(channel: Channel) -> _Trace:
-    """Take native samples; average those of a fast and noisy channel over a second."""
-    t, v, noise, period = channel.t, channel.values, channel.noise, channel.period_s
-    if 0.0 < period < 0.5 and channel.resolution <= COARSE * noise:
-        clock = ticks(float(t[-1]))
-        mean = on_clock(channel, clock)
-        known = ~np.isnan(mean)
-        t, v, noise, period = clock[known], mean[known], noise * np.sqrt(period), 1.0
-    if len(v) > 2:  # a single wild sample is no temperature
-        middle = np.median(np.stack((v[:-2], v[1:-1], v[2:])), axis=0)
-        v = np.concatenate(([min(v[0], v[1])], middle, v[-1:]))
-    return _Trace(t, v, channel.resolution, noise, max(period, 1e-3))
-
-
-def _passages(trace: _Trace, level: float, margin: float) -> list[tuple[int, int]]:
+def _passages(trace: Trace, level: float, margin: float) -> list[tuple[int, int]]:
     """Find pairs of the last sample surely below and the first surely above."""
     side = np.where(trace.v <= level - margin, -1, np.where(trace.v >= level + margin, 1, 0))
     sure = np.flatnonzero(side)
@@ -72,7 +30,7 @@ def _passages(trace: _Trace, level: float, margin: float) -> list[tuple[int, int
     return [(int(sure[i]), int(sure[i + 1])) for i in turns]
 
 
-def _believable(trace: _Trace, before: int, after: int, level: float, margin: float) -> bool:
+def _believable(trace: Trace, before: int, after: int, level: float, margin: float) -> bool:
     """Tell a warming from a default value, a glitch, or the first moments of a bus."""
     t, v = trace.t, trace.v
     jump = max(threshold("temperature_jump_K"), 3.0 * trace.step)
@@ -88,7 +46,7 @@ def _believable(trace: _Trace, before: int, after: int, level: float, margin: fl
     return bool(t[before] - since >= needed and lasts)
 
 
-def _change_at(trace: _Trace, middle: float, low: int, high: int) -> float | None:
+def _change_at(trace: Trace, middle: float, low: int, high: int) -> float | None:
     """Find when readings changed from below to above a middle, counting flicker out."""
     part = slice(low, high + 1)
     t, up = trace.t[part], trace.v[part] > middle
@@ -122,7 +80,7 @@ def _between(levels: list[float], times: list[float], level: float) -> tuple[flo
     return bent, abs(bent - straight)
 
 
-def _by_steps(trace: _Trace, level: float, low: int, high: int) -> tuple[float, float] | None:
+def _by_steps(trace: Trace, level: float, low: int, high: int) -> tuple[float, float] | None:
     """Place a level between the moments at which a rounding sensor changes its reading."""
     readings = np.unique(np.round(trace.v[low : high + 1], 6))
     middles = (readings[1:] + readings[:-1]) / 2.0
@@ -134,20 +92,39 @@ def _by_steps(trace: _Trace, level: float, low: int, high: int) -> tuple[float, 
     return _between([m for m, _ in known], [when for _, when in known], level)
 
 
-def _by_line(trace: _Trace, level: float, low: int, high: int) -> tuple[float, float] | None:
-    """Fit a line near the passage; give when it meets the level, and how surely."""
-    t, v = trace.t[low : high + 1], trace.v[low : high + 1]
+def _line_within(
+    trace: Trace, level: float, about_s: float, half_s: float
+) -> tuple[float, float] | None:
+    """Fit a line to the samples beside an instant; give when it meets a level, how surely."""
+    low, high = np.searchsorted(trace.t, (about_s - half_s, about_s + half_s))
+    t, v = trace.t[low:high], trace.raw[low:high]
     if len(t) < 3:
         return None
     centre = float(t.mean())
-    slope, intercept = np.polyfit(t - centre, v, 1)
-    if slope <= 0.0:
+    steep, intercept = np.polyfit(t - centre, v, 1)
+    if steep <= 0.0:
         return None
-    scatter = float(np.std(v - slope * (t - centre) - intercept))
-    return centre + (level - intercept) / slope, 2.0 * scatter / slope / np.sqrt(len(t))
+    unsure = 2.0 * trace.raw_noise / float(steep) / np.sqrt(len(t))
+    return centre + float((level - intercept) / steep), float(unsure)
 
 
-def _place(trace: _Trace, level: float, before: int, after: int) -> Edge:
+def _by_line(trace: Trace, level: float, about_s: float) -> tuple[float, float] | None:
+    """Fit lines over wider and wider stretches, as long as they agree within their noise.
+
+    A wider stretch is surer in noise, a narrower one where the temperature bends.
+    """
+    half = max(LEAST_BESIDE_S, 2.5 * trace.period_s)
+    found = _line_within(trace, level, about_s, half)
+    while half < MOST_BESIDE_S:
+        half *= 1.5
+        wider = _line_within(trace, level, about_s, half)
+        if wider is None or found is None or abs(wider[0] - found[0]) > found[1]:
+            break
+        found = wider
+    return found
+
+
+def _place(trace: Trace, level: float, before: int, after: int) -> Edge:
     t, v = trace.t, trace.v
     apart = float(t[after] - t[before])
     straight = float(t[before] + apart * (level - v[before]) / (v[after] - v[before]))
@@ -164,9 +141,7 @@ def _place(trace: _Trace, level: float, before: int, after: int) -> Edge:
             found, more = placed
             unsure = float(np.hypot(unsure, more))
     else:
-        wide = max(15.0, 3.0 * trace.period_s)
-        low, high = np.searchsorted(t, (t[before] - wide, t[after] + wide))
-        line = _by_line(trace, level, int(low), min(int(high), len(t) - 1))
+        line = _by_line(trace, level, straight)
         if line is not None:
             found, more = line
             unsure = float(np.hypot(unsure, more))
@@ -176,7 +151,7 @@ def _place(trace: _Trace, level: float, before: int, after: int) -> Edge:
     return Edge(found, unsure)
 
 
-def _at_the_end(trace: _Trace, level: float, margin: float) -> Edge | None:
+def _at_the_end(trace: Trace, level: float, margin: float) -> Edge | None:
     """Tell a passage just before the recording's end, if the warming was steady."""
     t, v = trace.t, trace.v
     below = np.flatnonzero(v <= level - margin)
@@ -186,11 +161,7 @@ def _at_the_end(trace: _Trace, level: float, margin: float) -> Edge | None:
     if t[last] - t[0] < threshold("opening_s") or t[-1] - t[last] < 2.0 * trace.period_s:
         return None
     if not trace.coarse:
-        low = int(np.searchsorted(t, t[-1] - 60.0))
-        line = _by_line(trace, level, low, len(t) - 1)
-        if line is None or line[0] + 2.0 * line[1] >= t[-1]:
-            return None
-        return Edge(line[0], float(np.hypot(line[1], trace.period_s / ROOT_12)))
+        return None
     reach = np.flatnonzero(v[:last] < level - (STEPS_AROUND + 1.0) * trace.step)
     low = int(reach[-1]) if len(reach) else 0
     readings = np.unique(np.round(v[low:], 6))
@@ -207,12 +178,12 @@ def _at_the_end(trace: _Trace, level: float, margin: float) -> Edge | None:
     return Edge(found, 0.3 * trace.step / slope)
 
 
-def _margin(trace: _Trace) -> float:
+def _margin(trace: Trace) -> float:
     """Give how far from a level a reading is surely on one side of it."""
-    margin = max(threshold("temperature_least_margin_K"), SURE_STEPS * trace.step)
+    least = threshold("temperature_least_margin_K")
     if trace.coarse:  # the noise of a coarse sensor is the flicker between two readings
-        return margin
-    return max(margin, threshold("noise_factor") * trace.noise)
+        return max(least, SURE_STEPS * trace.step)
+    return max(least, LEFT_OVER * trace.step, threshold("noise_factor") * trace.noise)
 
 
 def undecided(channel: Channel, level: float) -> bool:
@@ -232,7 +203,7 @@ def undecided(channel: Channel, level: float) -> bool:
     """
     if len(channel.t) < 4:
         return False
-    trace = _trace(channel)
+    trace = trace_of(channel)
     margin = _margin(trace)
     side = np.where(trace.v <= level - margin, -1, np.where(trace.v >= level + margin, 1, 0))
     sure = np.flatnonzero(side)
@@ -265,7 +236,7 @@ def upward_crossings(
     """
     if len(channel.t) < 4:
         return ()
-    trace = _trace(channel)
+    trace = trace_of(channel)
     margin = _margin(trace)
     found = []
     for before, after in _passages(trace, level, margin):

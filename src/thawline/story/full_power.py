@@ -80,18 +80,19 @@ def _ceiling(
     scene: Scene, offer: Offer, kW: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], str] | None:
     rated, offered = offer.rated_kW, offer.supply_kW
-    level = _plateau(scene, kW) if rated is None else None
-    if offered is not None and level is not None:
-        told = float(
-            np.nanmedian(offered[np.nan_to_num(kW) > threshold("full_power_share") * level])
-        )
-        if level < threshold("full_power_share") * told:  # the charger takes less than offered
+    level = _plateau(scene, kW) if rated is None or offered is None else None
+    if rated is None and offered is None:
+        return None if level is None else (np.full(len(kW), level), "plateau")
+    own = np.full(len(kW), np.nan if rated is None else rated)
+    own = np.where(offer.outside, np.nan, own)
+    told = own if offered is None else np.fmin(own, offered)
+    if level is not None:
+        share = threshold("full_power_share")
+        there = told[np.nan_to_num(kW) > share * level]
+        if not np.isnan(there).all() and level < share * float(np.nanmedian(there)):
+            # more was wanted, and yet less came than is told: something unseen is the ceiling
             return np.full(len(kW), level), "plateau"
-    if offered is not None or rated is not None:
-        own = np.full(len(kW), np.nan if rated is None else rated)
-        own = np.where(offer.outside, np.nan, own)
-        return own if offered is None else np.fmin(own, offered), "told"
-    return None if level is None else (np.full(len(kW), level), "plateau")
+    return told, "told"
 
 
 def tell_full_power(scene: Scene, offer: Offer) -> Told:

@@ -157,12 +157,15 @@ def _pulsing(pauses: list[_Run], at: int, step_s: float) -> float:
 def _ends_proven(
     runs: list[_Run], proof_s: float, pauses: list[_Run], step_s: float, never: NDArray[np.bool_]
 ) -> list[_Run]:
-    """Take a short pause at either end of the recording for a pause between pulses."""
-    if len(runs) > 1 and (runs[-1].state, runs[-2].state) == (OFF, ON):
-        forced = bool(np.any(never[runs[-1].first :]))
-        usual = 1.2 * _pulsing(pauses, runs[-2].last, step_s)
-        if not forced and runs[-1].ticks() * step_s < max(proof_s, usual):
-            runs[-1].state = ON
+    """Take a short pause at either end, or before a silence, for a pause between pulses."""
+    for i in range(1, len(runs)):
+        last = i == len(runs) - 1 or runs[i + 1].state == UNKNOWN
+        if not last or (runs[i].state, runs[i - 1].state) != (OFF, ON):
+            continue
+        forced = bool(np.any(never[runs[i].first : runs[i].last + 1]))
+        usual = 1.2 * _pulsing(pauses, runs[i - 1].last, step_s)
+        if not forced and runs[i].ticks() * step_s < max(proof_s, usual):
+            runs[i].state = ON
     if len(runs) > 1 and (runs[0].state, runs[1].state) == (OFF, ON):
         forced = bool(np.any(never[: runs[0].last + 1]))
         usual = 1.2 * _pulsing(pauses, runs[1].first, step_s)
@@ -221,7 +224,7 @@ def stretches(
     runs = _patch(_wakes(_runs(state), step_s), step_s)
     runs = _drop(runs, rule.blip_s, step_s)
     runs, pauses = _bridge(runs, rule.bridge_s, step_s, impossible)
-    proof_s = min(rule.bridge_s, threshold("end_proof_s"))
+    proof_s = max(threshold("end_proof_share") * rule.bridge_s, min(rule.bridge_s, 2.0 * step_s))
     runs = _ends_proven(runs, proof_s, pauses, step_s, impossible)
     runs = _drop(runs, rule.least_s, step_s)
     return tuple(
