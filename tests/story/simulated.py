@@ -176,16 +176,14 @@ def faults(
 
     A point may be as late as 5 s, as its kind was slow in truth (the time in which what turned
     passed a step of its sensor), or as three of its stated uncertainties where a sensor is
-    coarse. A short failure of the supply interrupts charging, which the truth bridges. What
-    lies nearer to an end than ``edge`` may be missed. In a part, full power may be reached for
-    the first time where it was not the morning's first.
+    coarse. What lies nearer to an end than ``edge`` may be missed. In a part, full power may
+    be reached for the first time where it was not the morning's first.
     """
     begin, end = span or (0.0, float(morning.t[-1]))
     got, used, bad = list(story.turning_points), set[int](), []
     # charging for hardly more than the least length is one side's view as much as the other's
     short = [s for s in story.spans if s.lane == "charging" and s.to_s - s.from_s < 30.0]
     brief = {at for s in short for at in (s.from_s, s.to_s)}
-    failed = [p.t_s - begin for p in morning.truth.points if p.kind.startswith("supply-")]
     for point in morning.truth.points:
         at = point.t_s - begin
         near = [(abs(g.t_s - at), i) for i, g in enumerate(got) if g.kind == point.kind]
@@ -202,10 +200,7 @@ def faults(
         if late > max(5.0, slow, 3.0 * got[i].plus_minus_s):
             bad.append(f"{point.kind} at {got[i].t_s:.0f} s instead of {at:.0f} s")
     for i, point in enumerate(got):
-        by_failure = point.kind.startswith("charging-") and any(
-            abs(point.t_s - at) < 60.0 for at in failed
-        )
         again = span is not None and point.kind == "charger-at-full-power"
-        if i not in used and not by_failure and not again and point.t_s not in brief:
+        if i not in used and not again and point.t_s not in brief:
             bad.append(f"false {point.kind} at {point.t_s:.0f} s: {point.because}")
     return bad

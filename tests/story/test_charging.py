@@ -40,12 +40,14 @@ def test_a_slow_sway_is_no_charging():
     assert charged(plan, {path: sway}).stretches == ()
 
 
-def test_a_failure_of_the_supply_ends_charging():
-    """However short the failure, no current comes from it meanwhile."""
-    plan = Plan(**{**SLOW.__dict__, "drop_outs": ((1000.0, 1040.0),), "duration_s": 1300.0})
+def test_a_long_failure_of_the_supply_ends_charging():
+    """A failure that lasts longer than a heater's pause ends charging; a short one does not."""
+    short = Plan(**{**SLOW.__dict__, "drop_outs": ((1000.0, 1030.0),), "duration_s": 1300.0})
+    assert len(charged(short).stretches) == 1
+    plan = Plan(**{**SLOW.__dict__, "drop_outs": ((1000.0, 1100.0),), "duration_s": 1300.0})
     one, other = charged(plan).stretches
     assert one.ends.t_s == pytest.approx(1000.0, abs=2.0)
-    assert other.begins.t_s > 1040.0
+    assert other.begins.t_s > 1100.0
 
 
 def test_regeneration_is_no_charging():

@@ -86,6 +86,8 @@ def test_without_a_cable_signal_the_doubt_is_said():
     found, told = points(plan)
     assert "unplugging for a while looks the same" in found["supply-lost"].because
     assert any(lost.what == "unplugged" for lost in told.lost)
+    assert found["unplugged"].t_s == pytest.approx(800.0, abs=1.0)
+    assert "unplugging and a failure look the same" in found["unplugged"].because
 
 
 def test_driving_off_shows_that_it_was_unplugged():

@@ -60,12 +60,22 @@ def test_a_request_in_the_warm_is_the_reason():
 
 def test_what_comes_back_lets_it_begin_again():
     """After a failure of the supply, its return is the reason."""
-    plan = Plan(**{**SLOW.__dict__, "drop_outs": ((950.0, 990.0),)})
+    plan = Plan(**{**SLOW.__dict__, "drop_outs": ((950.0, 1060.0),)})
     story = tell(*morning(plan))
     again = [p for p in story.turning_points if p.kind == "charging-begins"][1]
     assert again.because.startswith("The supply came (32 A at 208 V")
     ends = next(p for p in story.turning_points if p.kind == "charging-ends")
     assert ends.because == "The supply ended."
+
+
+def test_a_short_failure_cuts_the_span_without_more_turning_points():
+    """Supply-lost and supply-back say it all; the lane shows that nothing was charged."""
+    story = tell(*morning(Plan(**{**SLOW.__dict__, "drop_outs": ((1000.0, 1030.0),)})))
+    kinds = [point.kind for point in story.turning_points]
+    assert kinds.count("charging-begins") == 1 and "supply-lost" in kinds
+    one, other = [span for span in story.spans if span.lane == "charging"]
+    assert one.to_s == pytest.approx(1000.0, abs=1.5)
+    assert other.from_s == pytest.approx(1030.0, abs=3.0)
 
 
 def test_the_ends_of_charging_have_their_reasons():

@@ -179,7 +179,7 @@ def find_charging(scene: Scene, supplied: Supplied) -> Charged:
         When, how much, and what cannot be told.
     """
     flow, lost = _power(scene)
-    never = supplied.absent | moves(scene)
+    never = supplied.unplugged | moves(scene)
     if flow is None:
         wish = read_wish(scene, names.IS_CHARGING)
         cure = "map TractionBattery.CurrentCurrent and CurrentVoltage"
@@ -200,4 +200,5 @@ def find_charging(scene: Scene, supplied: Supplied) -> Charged:
     if state is not None and scene.flow("supply") is None and supplied.cable is None:
         # nothing else tells charging from regeneration or a jump start: the state must agree
         stretches = tuple(s for s in stretches if np.any(state[s.first : s.last + 1] != OFF))
-    return Charged(flow.kW, flow.signals, stretches, band.on_above, lost)
+    kW = np.where(supplied.absent, np.minimum(flow.kW, 0.0), flow.kW)
+    return Charged(kW, flow.signals, stretches, band.on_above, lost)

@@ -202,9 +202,12 @@ def without_cable(scene: Scene, present: Sequence[Stretch], by: str, offer: Offe
             lost += more[1]
             failed = True
         else:
-            because = (
-                f"the supply's {by} ended at {end.t_s:.0f} s; {NO_CABLE}, so unplugging "
-                "and a failure look the same."
+            both = f"{NO_CABLE}, so unplugging and a failure look the same"
+            lost.append(
+                Lost("unplugged", f"the supply's {by} ended at {end.t_s:.0f} s; {both}.", cure)
             )
-            lost.append(Lost("unplugged", because, cure))
+            if scene.recording.duration_s - end.t_s >= threshold("gone_for_good_s"):
+                text = f"The supply's {by} ended and did not come back; {both}."
+                found = _level(scene, offer, scene.tick(end.t_s) + 2)
+                points += turning("unplugged", end, text, [found] if found else [])
     return Told(tuple(points), (), tuple(lost))

@@ -33,6 +33,8 @@ class Supplied:
         When a supply was there.
     absent : ndarray of bool, shape (n,)
         Where it is known that nothing is supplied.
+    unplugged : ndarray of bool, shape (n,)
+        Where it is known that no cable is connected.
     offer : Offer
         What the supply offers.
     told : Told
@@ -42,6 +44,7 @@ class Supplied:
     cable: tuple[Stretch, ...] | None
     present: tuple[Stretch, ...]
     absent: NDArray[np.bool_]
+    unplugged: NDArray[np.bool_]
     offer: Offer
     told: Told
 
@@ -201,7 +204,9 @@ def tell_supply(scene: Scene) -> Supplied:
     absent = np.zeros(len(scene.t), dtype=np.bool_)
     if state is not None and by == "voltage":
         absent |= state == OFF
+    unplugged = np.zeros(len(scene.t), dtype=np.bool_)
     if cable_state is not None:
-        absent |= cable_state == OFF
+        unplugged |= cable_state == OFF
+    absent |= unplugged
     told_all = Told(tuple(points), tuple(_spans(scene, present, offer)), tuple(lost))
-    return Supplied(cable, present, absent, offer, told_all)
+    return Supplied(cable, present, absent, unplugged, offer, told_all)

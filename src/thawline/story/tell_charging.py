@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
 from thawline.story.charging import Charged
 from thawline.story.charging_began import began_unknown, why_charging_began
 from thawline.story.charging_ended import ended_unknown, why_charging_ended
@@ -96,6 +98,7 @@ def tell_charging(
             why = () if cause is None else cause.evidence
             points += turning("charging-ends", at, text, (*why, *_beside(scene, charged, at, -1)))
             lost += silent("charging-ends", at)
-        found = spans_of(scene, "charging", stretch, charged.kW, "")
+        shown = None if charged.kW is None else np.where(supplied.absent, np.nan, charged.kW)
+        found = spans_of(scene, "charging", stretch, shown, "")
         spans += [replace(span, because=_what_went_in(span)) for span in found]
     return Told(tuple(points), tuple(spans), tuple(lost))
