@@ -185,7 +185,13 @@ def gather(
                 piles.append(pile_table(source, vehicle, path, keep_all=keep_all))
             else:
                 found = pile_frames(
-                    source, vehicle, database, path, spill, number=number, keep_all=keep_all
+                    source,
+                    vehicle,
+                    database,
+                    path,
+                    spill,
+                    number=number,
+                    keep_all=keep_all,
                 )
                 piles.append(found)
         spill.free()
