@@ -34,12 +34,12 @@ SIDE = {
     "demo": set(),
 }
 #: The one walk and the doors may import everything.
-DOORS = {"walk", "cli", "web"}
+DOORS = {"walk", "looking", "cli", "web"}
 
 
 def allowed(room: str) -> set[str]:
     if room in DOORS:
-        return {*CORRIDOR, *SIDE, "walk", "cli", "web", ""}
+        return {*CORRIDOR, *SIDE, "walk", "looking", "cli", "web", ""}
     if room in SIDE:
         return SIDE[room]
     return set(CORRIDOR[: CORRIDOR.index(room)]) if room in CORRIDOR else set()

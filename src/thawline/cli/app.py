@@ -6,7 +6,19 @@ import sys
 
 import typer
 
-from thawline.cli import add, demo, explain, export, note, recordings, suggest, vehicle
+from thawline.cli import (
+    add,
+    compare,
+    demo,
+    explain,
+    export,
+    forecast,
+    learn,
+    note,
+    recordings,
+    suggest,
+    vehicle,
+)
 from thawline.errors import ThawlineError
 
 app = typer.Typer(
@@ -24,6 +36,9 @@ app.command("add")(add.add)
 app.command("recordings")(recordings.recordings)
 app.command("note")(note.note)
 app.command("explain")(explain.explain)
+app.command("forecast")(forecast.forecast)
+app.command("compare")(compare.compare)
+app.command("learn")(learn.learn)
 app.command("export")(export.export)
 vehicle.app.command("suggest")(suggest.suggest)
 app.add_typer(vehicle.app, name="vehicle")
