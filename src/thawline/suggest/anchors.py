@@ -104,9 +104,10 @@ def find_anchors(
         counted = tuple(count_all(readings["share"], pair, scene.segment))
         found, supplies = _balance(pair, readings, scene)
         score = 4.0 * pair.explained + _favour(pair, favour) + 4.0 * found.explained**4
-        score += 3.0 * any(one.is_counted for one in counted)
-        if not pair.explained and found.explained < threshold("balance_good"):
-            continue  # nothing but levels speaks for this pair
+        is_counted = any(one.is_counted for one in counted)
+        score += 3.0 * is_counted
+        if not _is_believable(pair, found, readings, is_counted=is_counted):
+            continue
         if best is None or score > best[0]:
             best = score, pair, counted, found, supplies
     if best is None:
@@ -116,6 +117,22 @@ def find_anchors(
     _, pair, counted, found, supplies = best
     made = Anchors(pair, tuple(pairs), counted, found, tuple(supplies), ())
     return _with_warmings(made, narrowed(readings, made), scene)
+
+
+def _is_believable(
+    pair: Pair, found: Balance, readings: Mapping[str, Sequence[Reading]], *, is_counted: bool
+) -> bool:
+    """Tell whether a pair is the pack's; a supply's current may pass for one.
+
+    A current that flows only while some mains voltage is there must explain the pack's voltage
+    all the better. And a balance alone must be one of several powers.
+    """
+    is_drawn = bool(find_supplies(readings["voltage"], [pair.current], None, frozenset()))
+    needed = threshold("ohmic_sure" if is_drawn and not is_counted else "ohmic_good")
+    if pair.explained >= needed:
+        return True
+    balanced = found.explained >= threshold("balance_good") and len(found.terms) > 1
+    return not is_drawn and (is_counted or balanced)
 
 
 def _favour(pair: Pair, favour: Mapping[str, float]) -> float:
