@@ -117,28 +117,36 @@ def thresholds(
     drawn = limit.from_degC + spread * rng.standard_normal((*shape, CANDIDATES))
     if not_below is None:
         return np.asarray(drawn[..., 0])
-    fits = drawn > not_below[..., None]
-    first = np.argmax(fits, axis=-1)
-    picked = np.take_along_axis(drawn, first[..., None], axis=-1)[..., 0]
-    beyond = not_below + rng.exponential(limit.sd_K, size=shape)
-    return np.asarray(np.where(fits.any(axis=-1), picked, beyond))
+    return _first_above(drawn, not_below, limit.sd_K, rng)
 
 
 def _heats_until(
     now: Situation, limits: LearnedLimits | None, coldest: Array, rng: np.random.Generator
 ) -> Array:
-    normal = rng.standard_normal(coldest.shape)
+    """Draw where heating stops: as learned or targeted, at times as it is usual."""
+    middle, sd = setting("heat_until_K"), setting("heat_until_sigma_K")
+    usual = middle + sd * rng.standard_normal((*coldest.shape, CANDIDATES))
     if limits is not None and limits.heat_until_degC is not None:
-        until = limits.heat_until_degC + limits.heat_until_sd_K * normal
+        middle, sd = limits.heat_until_degC, limits.heat_until_sd_K
     elif now.target_degC is not None:
-        until = now.target_degC + setting("heat_until_target_K") * normal
-    else:
-        until = setting("heat_until_K") + setting("heat_until_sigma_K") * normal
-    if now.heat in ("on", "not-yet"):  # it has not stopped yet
-        until = np.maximum(
-            until, coldest + rng.exponential(setting("heat_until_learned_K"), coldest.shape)
-        )
-    return np.asarray(until)
+        middle, sd = now.target_degC, setting("heat_until_target_K")
+    drawn = middle + sd * rng.standard_normal(usual.shape)
+    other = rng.uniform(size=usual.shape) < setting("other_habit_share")
+    drawn = np.where(other, usual, drawn)
+    if now.heat not in ("on", "not-yet"):
+        return np.asarray(drawn[..., 0])
+    return _first_above(drawn, coldest, setting("heat_until_sigma_K"), rng)
+
+
+def _first_above(
+    drawn: Array, not_below: Array, tail_K: float, rng: np.random.Generator
+) -> Array:
+    """Pick the first candidate that is not ruled out, or one beyond if all are."""
+    fits = drawn > not_below[..., None]
+    first = np.argmax(fits, axis=-1)
+    picked = np.take_along_axis(drawn, first[..., None], axis=-1)[..., 0]
+    beyond = not_below + rng.exponential(tail_K, size=not_below.shape)
+    return np.asarray(np.where(fits.any(axis=-1), picked, beyond))
 
 
 def draw_habits(

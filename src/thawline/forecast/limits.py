@@ -33,9 +33,10 @@ COLD = (
 
 @dataclass(frozen=True, slots=True)
 class _Shown:
-    """What one morning showed of a limit: where it began, and what was allowed above."""
+    """What one morning showed of a limit: where it began, how surely, what was allowed above."""
 
     from_degC: float
+    sd_K: float
     above_K: Array
     kW: Array
 
@@ -71,6 +72,12 @@ def coldest_curve(recording: Recording, t: Array) -> Array | None:
     return None
 
 
+def _reading_sd_K(recording: Recording) -> float:
+    """Tell how surely the coldest cell is known at an instant, for the thermometer's step."""
+    channel = next(recording.channels[path] for path in COLD if path in recording.channels)
+    return setting("reading_share") * step_of(channel.values)
+
+
 def _shown(scene: Scene, gate: Gate, usual: float) -> _Shown | None:
     """Look at the first time that a limit leaves zero for the temperature."""
     for stretch in gate.open or ():
@@ -88,7 +95,7 @@ def _shown(scene: Scene, gate: Gate, usual: float) -> _Shown | None:
         rising = known & (limit < 0.95 * top) & (curve > found[0])
         last = int(np.argmax(np.nan_to_num(limit) >= 0.95 * top)) or len(limit)
         rising[last:] = False
-        return _Shown(float(found[0]), curve[rising] - float(found[0]), limit[rising])
+        return _Shown(float(found[0]), _reading_sd_K(scene.recording), curve[rising] - float(found[0]), limit[rising])
     return None
 
 
@@ -123,9 +130,10 @@ def _learn_limit(vehicle: Vehicle, what: str, shown: Sequence[_Shown]) -> Temper
         return None
     usual, knots = usual_limit(vehicle, what), _knots(shown)
     beginnings = [s.from_degC for s in shown]
+    spread = _spread(beginnings, setting("learned_K"))
     return TemperatureLimit(
         float(np.mean(beginnings)),
-        _spread(beginnings, setting("learned_K")),
+        float(np.hypot(spread, np.mean([s.sd_K for s in shown]))),
         *(knots or (usual.knots_K, usual.knots_kW)),
         setting("slope_learned_sigma") if knots else usual.sigma,
         "learned",

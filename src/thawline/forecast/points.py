@@ -133,6 +133,9 @@ def _charging(outlook: Outlook) -> PointAhead | None:
     come = _come(outlook, kind)
     charged = outlook.acts.charged
     last = len(outlook.acts.scene.t) - 3
+    if charged.kW is not None:  # in a silence of the log the last word counts
+        known = np.flatnonzero(~np.isnan(charged.kW))
+        last = int(known[-1]) - 2 if len(known) else last
     if any(stretch.last >= last for stretch in charged.stretches):
         return None if come is None else point_past(kind, come.t_s, come.because)
     times = first_crossing(
