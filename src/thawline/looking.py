@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from thawline.errors import RequestError
 from thawline.forecast.backtest import Backtest, backtest
 from thawline.forecast.cut import cut_at
 from thawline.forecast.forecast import Forecast
@@ -105,8 +106,14 @@ def forecast(
     RequestError
         If there is no such recording, or the instant lies outside it.
     """
-    recording = load(library, id_or_prefix, before_s=at_s)
+    recording = load(library, id_or_prefix)
     now_s = recording.duration_s if at_s is None else at_s
+    if not 0.0 <= now_s <= recording.duration_s:
+        raise RequestError(
+            f"the instant (={now_s:g} s) must be in [0, {recording.duration_s:g}] s, the length "
+            f"of {recording.id}",
+            cure="give seconds from the first sample",
+        )
     known = cut_at(recording, now_s)
     earlier = learn_earlier(library, recording)
     flows = make_flows(known)
