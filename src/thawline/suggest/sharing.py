@@ -34,6 +34,8 @@ from thawline.suggest.warming import (
 Floats = NDArray[np.float64]
 #: What heaters of the coolant and of the cabin count beside windings [1].
 COOLANT_COUNTS, CABIN_COUNTS = 0.8, 0.7
+#: Share of a winding's lead from which a load heats it rather than the coolant [1].
+LEADS = 0.6
 #: What it counts that a load explains the warming of the cells [1].
 CELLS_COUNT = 0.7
 
@@ -156,8 +158,13 @@ def share_out(
     chain |= {one.reading.key for role in (OUTLET, CELLS) for one in warming.of(role)}
     free = [[one for one in found if one.reading.key not in chain] for found in warmed]
     options = [Shared(warmed=_cabin(free, groups, None, frozenset()))]
-    options += _by_windings(warming, groups, free)
-    options += _by_coolant(warming, groups, free)
+    by_windings = _by_windings(warming, groups, free)
+    led = {one.heats[0].reading.key for one in by_windings if one.share > LEADS}
+    options += by_windings
+    # a load that windings follow heats them, and the coolant by way of them
+    options += [
+        one for one in _by_coolant(warming, groups, free) if one.coolant[0].reading.key not in led
+    ]
     cells = {group[0].reading.key: _warms_cells(warming, group, segment) for group in groups}
     scored = sorted((_scored(one, cells) for one in options), key=lambda one: -one.score)
     best = scored[0]
