@@ -67,6 +67,13 @@ def test_a_rise_from_below_is_timed_at_zero():
     assert rise_edge(T, values, i, band).t_s == pytest.approx(150.0 + 200.0 / 3.0, abs=1.0)
 
 
+def test_a_charger_that_stays_a_little_short_is_passed_exactly():
+    """Resting at −50 W and then jumping into the pack passes zero within a tick."""
+    values = np.where(T > 200.0, 0.3 + 0.05 * (T - 200.0), -0.05)
+    band = Band(0.15, 0.06, 0.015, 1.0, 0.02)
+    assert rise_edge(T, values, first_on(values, band), band).t_s == pytest.approx(200.0, abs=0.6)
+
+
 def test_a_trickle_allowed_at_once_is_a_jump():
     """Steps after a jump do not carry the onset back before it."""
     values = np.where(T > 200.0, 0.5 + 0.005 * (T - 200.0), 0.0)

@@ -140,10 +140,17 @@ def _by_hinge(t: NDArray[np.float64], z: NDArray[np.float64]) -> tuple[float, fl
 
 
 def _through_zero(
-    t: NDArray[np.float64], z: NDArray[np.float64], k: int, top: int
+    t: NDArray[np.float64], z: NDArray[np.float64], k: int, top: int, band: Band
 ) -> tuple[float, float] | None:
     """Find when a value passed zero on its way up from below."""
     low = max(0, k - HINGE_BEFORE)
+    if band.spacing > 0.0:  # no noise to speak of: between the last tick below and the next
+        under = np.flatnonzero(z[low : k + 1] <= 0.0)
+        if not len(under):
+            return None
+        i = low + int(under[-1])
+        share = -z[i] / (z[i + 1] - z[i]) if i + 1 < len(z) and z[i + 1] > z[i] else 0.5
+        return float(t[i] + share * (t[min(i + 1, len(t) - 1)] - t[i])), 0.0
     part = np.nan_to_num(z[low : top + 1])
     smooth = np.convolve(part, np.ones(5) / 5.0, mode="same")
     below = np.flatnonzero(smooth <= 0.0)
@@ -209,7 +216,7 @@ def rise_edge(t: NDArray[np.float64], y: NDArray[np.float64], i: int, band: Band
     reach = float(t[top] - t[k])
     lately = z[max(0, k - HINGE_BEFORE) : k]
     if bool(np.any(lately < -3.0 * quiet)):
-        found = _through_zero(t, z, k, top)
+        found = _through_zero(t, z, k, top, band)
     elif band.spacing > 0.0:
         steps = _by_levels(t, z, k, span, band)
         found = None if steps is None else (foot - steps[0], steps[1])
