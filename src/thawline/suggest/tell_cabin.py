@@ -52,13 +52,14 @@ def tell_cabin(
     shared = anchors.sharing
     heats = {term.reading.key for term in (*shared.heats, *shared.coolant)}
     loads = [t for t in load_terms(anchors, powers) if t.reading.key not in heats | taken]
-    soak = _soak(anchors)
+    soak, rises = _soak(anchors), threshold("cabin_rises")
     warmed = [
         one
         for one in shared.warmed
         if one.reading.key not in taken
         and _starts_like(one.reading, soak)
         and float(np.nanmax(one.reading.values)) < threshold("cabin_warmest")
+        and float(np.ptp(one.reading.values[np.isfinite(one.reading.values)])) > rises
     ]
     yield from _loads(loads, warmed, anchors, knows_heat=bool(heats))
     yield from _steady_load(anchors, [one for one in powers if one.key not in heats | taken])
