@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from thawline.suggest.anchors import Anchors
 from thawline.suggest.curves import smooth
@@ -23,10 +24,12 @@ from thawline.suggest.places import (
 from thawline.suggest.sharing import Shared
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
-from thawline.suggest.warming import SMOOTH_S, WINDING, Warming, is_regulated
+from thawline.suggest.warming import CELLS, SMOOTH_S, WINDING, Warming, is_regulated
+from thawline.suggest.warming import OUTLET as OUTLET_ROLE
 from thawline.suggest.weights import weight
 
 Readings = Mapping[str, Sequence[Reading]]
+Bools = NDArray[np.bool_]
 
 
 def tell_heat(anchors: Anchors, readings: Readings) -> Iterator[Vote]:
@@ -147,13 +150,21 @@ def _windings(warming: Warming, shared: Shared) -> Iterator[Vote]:
         yield Vote(WINDING_OF, one.reading.key, value, because, evidence, one.reading.unit)
 
 
-def _flow(warming: Warming, flows: Sequence[Reading]) -> Iterator[Vote]:
+def _carries(warming: Warming) -> Bools | None:
+    """Tell when the coolant carries heat: it loses some in the pack, so the outlet is colder."""
     inlet = smooth(warming.inlet.values, SMOOTH_S)
-    cells = [smooth(one.reading.values, SMOOTH_S) for one in warming.of("cells")]
-    if not cells:
-        return
-    carries = inlet - np.min(cells, axis=0) > threshold("carries_heat")
-    if not carries.any():
+    behind = warming.of(OUTLET_ROLE)
+    least = "drops" if behind else "carries_heat"
+    others = [smooth(one.reading.values, SMOOTH_S) for one in behind or warming.of(CELLS)]
+    if not others:
+        return None
+    carries = inlet - np.min(others, axis=0) > threshold(least)
+    return carries if carries.any() else None
+
+
+def _flow(warming: Warming, flows: Sequence[Reading]) -> Iterator[Vote]:
+    carries = _carries(warming)
+    if carries is None:
         return
     for one in flows:
         top = float(np.nanmax(one.values))

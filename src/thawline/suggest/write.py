@@ -60,7 +60,7 @@ def _quoted(text: str) -> str:
 
 
 def _comment(text: str) -> Iterator[str]:
-    clean = " ".join(text.split())
+    clean = " ".join("".join(c if c.isprintable() else " " for c in text).split())
     yield from textwrap.wrap(
         clean, WIDTH, initial_indent="# ", subsequent_indent="#   ", break_long_words=False
     )
