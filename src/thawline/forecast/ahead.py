@@ -117,12 +117,12 @@ def _charging(
     """Give what goes into the pack, and what is drawn from the supply."""
     above = np.maximum(coldest - habits.charging_degC, 0.0)
     limit = habits.charging.allowed_kW(above, habits.charging_off)
-    if now.ceiling_kW is None:
+    if now.supply.ceiling_kW is None:
         charge = np.where(there, np.minimum(limit, setting("unknown_supply_kW")), 0.0)
         return charge, np.where(there, (loads + charge) / habits.efficiency, 0.0)
-    left = habits.efficiency * now.ceiling_kW - loads
+    left = habits.efficiency * now.supply.ceiling_kW - loads
     charge = np.where(there, np.clip(left, 0.0, limit), 0.0)
-    drawn = np.minimum((loads + charge) / habits.efficiency, now.ceiling_kW)
+    drawn = np.minimum((loads + charge) / habits.efficiency, now.supply.ceiling_kW)
     return charge, np.where(there, drawn, 0.0)
 
 
@@ -173,15 +173,17 @@ def run_ahead(
     has_winding = metal is not None and "metal" in structure.seen
     wander = np.zeros((k, m))
     off = np.zeros((k, m), dtype=np.bool_)
-    drive = np.full((k, m), now.drive_kW if now.heat == "on" else 0.0)
-    when, cold, charged, drew = [t], [target @ x], [], []
+    drive = np.full((k, m), now.heat.drive_kW if now.heat.state == "on" else 0.0)
+    charged: list[Array] = []
+    drew: list[Array] = []
+    when, cold = [t], [target @ x]
     inputs = np.zeros((k, len(INPUTS), m))
     inputs[:, INPUTS.index("outside")] = car.outside_degC
-    spared_level = now.full_kW if has_winding else now.drive_kW
+    spared_level = now.heat.full_kW if has_winding else now.heat.drive_kW
     for steps, step_s, count in plans:
         F, G, root = steps.F, steps.G, _root(steps.Q)
         keep = np.exp(-step_s / setting("heat_wander_s"))
-        stir = now.wander * np.sqrt(1.0 - keep**2)
+        stir = now.heat.wander * np.sqrt(1.0 - keep**2)
         pumps = habits.pump_from_s
         for _ in range(count):
             i = len(charged)
@@ -196,10 +198,10 @@ def run_ahead(
                 room = (habits.spare_degC - x[:, metal]) / (habits.spare_width_K + rise * most)
                 level = level * np.clip(room, 0.0, 1.0)
             drive = np.where(on, spared_level * level, 0.0)
-            if now.shares_supply and now.ceiling_kW is not None:
-                rest = habits.efficiency * now.ceiling_kW - cabin_kW[i] - now.base_kW
-                drive = np.where(there, np.clip(rest - now.heater_kW, 0.0, drive), drive)
-            heater = np.where(on, now.heater_kW * habits.heat_factor, 0.0)
+            if now.shares_supply and now.supply.ceiling_kW is not None:
+                rest = habits.efficiency * now.supply.ceiling_kW - cabin_kW[i] - now.base_kW
+                drive = np.where(there, np.clip(rest - now.heat.heater_kW, 0.0, drive), drive)
+            heater = np.where(on, now.heat.heater_kW * habits.heat_factor, 0.0)
             loads = drive + heater + cabin_kW[i] + now.base_kW
             charge, drawn = _charging(now, habits, there, target @ x, loads)
             into = habits.efficiency * drawn - loads

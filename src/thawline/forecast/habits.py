@@ -112,7 +112,8 @@ def thresholds(
     ndarray of float64
         Temperatures [degC].
     """
-    odd = rng.uniform(size=(*shape, CANDIDATES)) < setting("surprise_share")
+    share = setting("surprise_share" if limit.origin == "learned" else "usual_surprise_share")
+    odd = rng.uniform(size=(*shape, CANDIDATES)) < share
     spread = np.where(odd, np.hypot(limit.sd_K, setting("surprise_K")), limit.sd_K)
     drawn = limit.from_degC + spread * rng.standard_normal((*shape, CANDIDATES))
     if not_below is None:
@@ -133,20 +134,38 @@ def _heats_until(
     drawn = middle + sd * rng.standard_normal(usual.shape)
     other = rng.uniform(size=usual.shape) < setting("other_habit_share")
     drawn = np.where(other, usual, drawn)
-    if now.heat not in ("on", "not-yet"):
+    if now.heat.state not in ("on", "not-yet"):
         return np.asarray(drawn[..., 0])
     return _first_above(drawn, coldest, setting("heat_until_sigma_K"), rng)
 
 
-def _first_above(
-    drawn: Array, not_below: Array, tail_K: float, rng: np.random.Generator
-) -> Array:
+def _first_above(drawn: Array, not_below: Array, tail_K: float, rng: np.random.Generator) -> Array:
     """Pick the first candidate that is not ruled out, or one beyond if all are."""
     fits = drawn > not_below[..., None]
     first = np.argmax(fits, axis=-1)
     picked = np.take_along_axis(drawn, first[..., None], axis=-1)[..., 0]
     beyond = not_below + rng.exponential(tail_K, size=not_below.shape)
     return np.asarray(np.where(fits.any(axis=-1), picked, beyond))
+
+
+def _begins(
+    now: Situation, shape: tuple[int, ...], rng: np.random.Generator
+) -> tuple[Array, Array]:
+    """Draw when heating goes on and when the supply is there."""
+    at, soon = now.now_s, rng.uniform(0.0, setting("starts_within_s"), shape)
+    supply = np.full(shape, at)
+    if now.supply.state == "lost":
+        supply = at + returns_after(now.supply.lost_for_s, shape, rng)
+    if now.heat.state == "on":
+        return np.full(shape, at), supply
+    if now.heat.state == "not-yet":
+        return at + soon, supply
+    waited = now.supply.state == "lost" or (
+        now.supply.state == "there" and now.supply.back_for_s < setting("resumes_s")
+    )
+    if waited:  # it went with the supply, and returns with it
+        return supply + soon, supply
+    return at + returns_after(now.heat.off_for_s, shape, rng), supply
 
 
 def draw_habits(
@@ -184,16 +203,7 @@ def draw_habits(
         Member by member.
     """
     shape, at = coldest.shape, now.now_s
-    starts = np.full(shape, at)
-    if now.heat == "not-yet":
-        starts = at + rng.uniform(0.0, setting("starts_within_s"), shape)
-    elif now.heat == "interrupted":
-        starts = at + returns_after(now.off_for_s, shape, rng)
-    supply = np.full(shape, at)
-    if now.supply == "lost":
-        supply = at + returns_after(now.lost_for_s, shape, rng)
-        if now.heat == "interrupted":
-            starts = supply + rng.uniform(0.0, setting("starts_within_s"), shape)
+    starts, supply = _begins(now, shape, rng)
     pump = np.full(shape, at)
     if now.pump_stopped:
         again = rng.uniform(size=shape) < setting("pump_recovers")
@@ -202,9 +212,9 @@ def draw_habits(
     spare = setting("spare_degC") + setting("spare_sigma_K") * rng.standard_normal(shape)
     if windings is not None:
         if now.is_spared:
-            share = np.clip(now.drive_kW / max(now.full_kW, 1e-6), 0.05, 0.95)
+            share = np.clip(now.heat.drive_kW / max(now.heat.full_kW, 1e-6), 0.05, 0.95)
             spare = windings + share * width
-        elif now.heat == "on":
+        elif now.heat.state == "on":
             spare = np.maximum(spare, windings + width * rng.uniform(1.0, 2.0, shape))
     found = {}
     for what in ("regeneration", "charging"):
@@ -222,7 +232,7 @@ def draw_habits(
     return Habits(
         starts,
         _heats_until(now, limits, coldest, rng),
-        np.exp(now.heat_sigma * rng.standard_normal(shape)),
+        np.exp(now.heat.sigma * rng.standard_normal(shape)),
         spare,
         width,
         supply,
@@ -234,6 +244,8 @@ def draw_habits(
         found["regeneration"][0],
         found["charging"][0],
         np.clip(
-            now.efficiency + setting("efficiency_sigma") * rng.standard_normal(shape), 0.6, 1.0
+            now.supply.efficiency + setting("efficiency_sigma") * rng.standard_normal(shape),
+            0.6,
+            1.0,
         ),
     )

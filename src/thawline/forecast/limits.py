@@ -95,7 +95,12 @@ def _shown(scene: Scene, gate: Gate, usual: float) -> _Shown | None:
         rising = known & (limit < 0.95 * top) & (curve > found[0])
         last = int(np.argmax(np.nan_to_num(limit) >= 0.95 * top)) or len(limit)
         rising[last:] = False
-        return _Shown(float(found[0]), _reading_sd_K(scene.recording), curve[rising] - float(found[0]), limit[rising])
+        return _Shown(
+            float(found[0]),
+            _reading_sd_K(scene.recording),
+            curve[rising] - float(found[0]),
+            limit[rising],
+        )
     return None
 
 
@@ -159,26 +164,26 @@ def with_today(limits: LearnedLimits | None, acts: Acts, vehicle: Vehicle) -> Le
         The same, with slopes as seen today where enough of them was seen.
     """
     found = limits or LearnedLimits(None, None, None, 0.0, None, None, 0)
-    gates = {"regeneration": acts.regeneration_gate, "charging": acts.charge_gate}
-    for what, gate in gates.items():
-        before = getattr(found, what)
-        usual = before or usual_limit(vehicle, what)
-        shown = _shown(acts.scene, gate, usual.from_degC)
-        knots = None if shown is None else _knots([shown])
-        if shown is None or knots is None or knots[0][-1] < setting("seen_K"):
-            continue
-        if before is not None and before.knots_K[-1] > knots[0][-1]:
-            continue  # earlier mornings saw more
-        today = replace(
-            usual,
-            from_degC=shown.from_degC,
-            knots_K=knots[0],
-            knots_kW=knots[1],
-            sigma=setting("slope_learned_sigma"),
-            origin="learned",
-        )
-        found = replace(found, **{what: today})
-    return found if limits is not None or found.regeneration or found.charging else None
+    regeneration = _today(acts.scene, acts.regeneration_gate, found.regeneration, vehicle)
+    charging = _today(acts.scene, acts.charge_gate, found.charging, vehicle)
+    if limits is None and regeneration is None and charging is None:
+        return None
+    return replace(found, regeneration=regeneration, charging=charging)
+
+
+def _today(
+    scene: Scene, gate: Gate, before: TemperatureLimit | None, vehicle: Vehicle
+) -> TemperatureLimit | None:
+    what = "charging" if gate.path == names.CHARGE_LIMIT else "regeneration"
+    usual = before or usual_limit(vehicle, what)
+    shown = _shown(scene, gate, usual.from_degC)
+    knots = None if shown is None else _knots([shown])
+    if shown is None or knots is None or knots[0][-1] < setting("seen_K"):
+        return before
+    if before is not None and before.knots_K[-1] > knots[0][-1]:
+        return before  # earlier mornings saw more
+    sigma = setting("slope_learned_sigma")
+    return TemperatureLimit(shown.from_degC, usual.sd_K, *knots, sigma, "learned", 1)
 
 
 def _heat_ended(acts: Acts) -> float | None:

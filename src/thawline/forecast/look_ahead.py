@@ -1,4 +1,4 @@
-"""Look ahead from an instant: when will each turning point come?"""
+"""Look ahead from an instant, to when each turning point will come."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ def _limit_now(recording: Recording, path: str, now_s: float) -> float | None:
     return float(channel.values[i]) if i >= 0 else None
 
 
-def _cell_heat_per_kW2(recording: Recording, flows: Flows, case: Case) -> float:
+def _cell_heat_per_kW2(flows: Flows, case: Case) -> float:
     pack = flows.flows.get("pack")
     if pack is None:
         return 0.0
@@ -133,7 +133,7 @@ def look_ahead(
     coldest = target_weights(structure) @ members.states
     windings = None
     if "metal" in structure.seen and structure.hot:
-        rise = p["winding.rise"][:, None] * now.drive_kW * (now.heat == "on")
+        rise = p["winding.rise"][:, None] * now.heat.drive_kW * (now.heat.state == "on")
         windings = members.states[:, structure.states.index(structure.hot[0])] + rise
     open_now = {
         "regeneration": _limit_now(recording, names.REGENERATION_LIMIT, now_s),
@@ -145,7 +145,7 @@ def look_ahead(
     shape = (coldest.shape[0], coldest.shape[1])
     cabins = run_cabin_ahead(warmup.cabin, cabin, now, outside, shape, rng)
     usual = case.grid.usual_heat_kW or expected_heat_kW(recording.vehicle)
-    car = Car(structure, usual, outside, _cell_heat_per_kW2(recording, flows, case))
+    car = Car(structure, usual, outside, _cell_heat_per_kW2(flows, case))
     paths = run_ahead(car, members, habits, now, cabins.kW, rng)
     outlook = Outlook(recording, acts, story, now, habits, paths, cabins.air, open_now, structure)
     points = tell_points(outlook, levels_kW, rng)
@@ -158,7 +158,7 @@ def look_ahead(
         recording.id,
         now_s,
         float(paths.t[-1]),
-        _verdict(warmup, members, now.heat),
+        _verdict(warmup, members, now.heat.state),
         points,
         Fan(paths.t[keep], low, middle, high),
         now.assumes,

@@ -142,14 +142,14 @@ def _charging(outlook: Outlook) -> PointAhead | None:
         paths.t, paths.charge_kW, np.full(paths.coldest.shape[1:], setting("on_kW"))
     )
     because = f"The coldest cell must reach {_from(habits.charging)}"
-    ceiling = outlook.now.ceiling_kW
+    ceiling = outlook.now.supply.ceiling_kW
     if ceiling is not None:
         because += f", and the supply's {ceiling:.1f} kW must leave something after the other loads"
     return point_ahead(kind, times, because + ".")
 
 
 def _full_power(outlook: Outlook) -> PointAhead | None:
-    kind, ceiling = "charger-at-full-power", outlook.now.ceiling_kW
+    kind, ceiling = "charger-at-full-power", outlook.now.supply.ceiling_kW
     come = _come(outlook, kind)
     if come is not None:
         return point_past(kind, come.t_s, come.because)
@@ -158,7 +158,7 @@ def _full_power(outlook: Outlook) -> PointAhead | None:
     paths = outlook.paths
     enough = paths.drawn_kW >= setting("full_share") * ceiling
     times = lasting(enough, paths.t, setting("full_for_s"))
-    ramp = (ceiling - outlook.now.drawn_kW) / setting("supply_ramp_kW_per_s")
+    ramp = (ceiling - outlook.now.supply.drawn_kW) / setting("supply_ramp_kW_per_s")
     times = np.maximum(times, outlook.now.now_s + max(ramp, 0.0))
     because = f"Loads and pack together must want the supply's {ceiling:.1f} kW."
     return point_ahead(kind, times, because)
