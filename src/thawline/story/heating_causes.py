@@ -58,10 +58,7 @@ def _by_request(scene: Scene, wishes: Wishes, t_s: float, slack_s: float) -> lis
         if began is not None:
             cell = coldest(scene, t_s)
             at = "" if cell is None else f", with {cell_name(scene)} at {degrees(cell)}"
-            because = (
-                f"The cabin was requested{at}; a cabin request alone also warms the pack, "
-                "and no other request came later."
-            )
+            because = f"The cabin was requested{at}; a cabin request alone also warms the pack."
             evidence = (Evidence(wishes.cabin.path, 1.0, "", 0.5, t_s),)
             more = seen(scene, path, t_s) if path else ()
             causes.append(Cause(began, because, (*evidence, *more)))
