@@ -205,7 +205,7 @@ def vehicle(build: Build, **changes: object) -> Vehicle:
         "limits": Limits(),
         "charger": Charger(rated_kW=build.rated_kW, efficiency=build.efficiency),
     }
-    return Vehicle(**{**given, **changes})  # type: ignore[arg-type]
+    return Vehicle(**{**given, **changes})  # type: ignore[arg-type]  # keys and values are of the fields named
 
 
 def _channel(path: str, t: np.ndarray, values: np.ndarray, plan: Morning, rng) -> Channel:
