@@ -99,6 +99,13 @@ SENSORS = {
 }
 
 
+#: What a run gives, by short names.
+NAMES = [
+    "coldest", "mean", "inlet", "outlet", "flow", "winding", "heat", "limit", "regen", "drawn",
+    "pack", "volts", "cabin", "cabin_kW", "cable", "live", "wanted", "cabin_on",
+]  # fmt: skip
+
+
 def run(build: Build, plan: Morning) -> tuple[np.ndarray, dict[str, np.ndarray]]:
     """Run the morning: every quantity by a short name."""
     rng = np.random.default_rng(plan.seed)
@@ -185,9 +192,7 @@ def run(build: Build, plan: Morning) -> tuple[np.ndarray, dict[str, np.ndarray]]
         mean = float(core.mean() * build.core_share + skin.mean() * (1 - build.core_share))
         rows.append((coldest, mean, inlet, fluid, flow, winding, heat_kW, limit, regen, drawn,
                      pack_kW, volts, cabin, cabin_kW, cable, live, wanted, cabin_on))  # fmt: skip
-    names = ("coldest mean inlet outlet flow winding heat limit regen drawn pack volts cabin "
-             "cabin_kW cable live wanted cabin_on").split()  # fmt: skip
-    return t, dict(zip(names, np.array(rows, dtype=float).T, strict=True))
+    return t, dict(zip(NAMES, np.array(rows, dtype=float).T, strict=True))
 
 
 def _limit(build: Build, above: float) -> float:
