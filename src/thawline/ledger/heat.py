@@ -14,7 +14,7 @@ from thawline.ledger.basis import Basis
 from thawline.ledger.consumers import has_hidden_heater, hidden_heat_kWh
 from thawline.ledger.energy import energy
 from thawline.ledger.entry import Entry, unknown
-from thawline.ledger.heat_elsewhere import stored_elsewhere_entry
+from thawline.ledger.heat_elsewhere import lost_elsewhere_kWh, stored_elsewhere_entry
 from thawline.ledger.heat_flows import cell_resistance_entry, coolant_entry, to_ambient_entry
 from thawline.ledger.heat_stores import stored_in_pack_entry
 from thawline.ledger.ledger import HEAT
@@ -46,6 +46,7 @@ def _unlisted(basis: Basis, made: Entry) -> float:
     """How much heat may come and go that the account has no line for."""
     share = deviation(prior("unlisted_heat"))
     own = 0.0 if made.kWh is None else share * abs(nominal(made.kWh))
+    own = float(np.hypot(own, lost_elsewhere_kWh(basis)))
     power = basis.powers.get("driving")
     if power is None or not np.any(np.abs(power.kW) > 0.0):
         return own

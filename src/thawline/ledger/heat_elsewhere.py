@@ -13,7 +13,7 @@ from thawline.ledger.energy import HOUR_S
 from thawline.ledger.entry import Entry, unknown
 from thawline.ledger.heat_stores import INLET, OUTLET, glycol_fraction
 from thawline.ledger.temperatures import Temperature, of_channel, rise_of
-from thawline.ledger.uncertain import NOTHING, UFloat, nominal, prior
+from thawline.ledger.uncertain import NOTHING, UFloat, deviation, nominal, prior
 from thawline.physics.glycol import density_kg_per_m3, specific_heat_J_per_kgK
 from thawline.recording.powers import MOTOR, paths_like
 
@@ -78,6 +78,33 @@ def _metal_rise(basis: Basis, windings: list[Temperature], units: UFloat) -> tup
     hot = hot or of_channel(basis, OUTLET)
     assert hot is not None  # the caller has found windings or coolant
     return rise_of(basis, hot) * prior("metal_above_coolant"), "drive units by the coolant"
+
+
+def lost_elsewhere_kWh(basis: Basis) -> float:
+    """Bound the heat that drive units and hoses lose to the air, which no line holds.
+
+    Parameters
+    ----------
+    basis : Basis
+        What the accounts rest on.
+
+    Returns
+    -------
+    float
+        A usual conductance times how much warmer than the air the metal was, over the
+        recording; 0 where neither winding nor coolant temperatures are recorded [kWh].
+    """
+    paths = [p for p in paths_like(basis.recording, MOTOR, ".Temperature") if p != AT_MOTOR]
+    found = [t for path in paths or [MOTOR + "Temperature"] if (t := of_channel(basis, path))]
+    fluid = [t for path in (INLET, OUTLET, AT_MOTOR) if (t := of_channel(basis, path))]
+    hot = found or fluid
+    if not hot:
+        return 0.0
+    outside = of_channel(basis, "Exterior.AirTemperature")
+    metal = sum(float(t.degC.mean()) for t in hot) / len(hot)
+    air = hot[0].degC[0] if outside is None else outside.degC.mean()
+    conductance = deviation(prior("unit_loss")) * nominal(_units(basis, len(found)))
+    return abs(metal - float(air)) * conductance * basis.hours / 1e3
 
 
 def stored_elsewhere_entry(basis: Basis) -> Entry:
