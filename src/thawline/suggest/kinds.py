@@ -150,7 +150,8 @@ def is_state(candidate: Candidate) -> bool:
     if kind_of_unit(candidate.unit) != "" or not codes:
         return False
     whole = all(float(code).is_integer() and code >= 0.0 for code in codes)
-    highest = HIGHEST_OF_TWO if len(codes) == 2 else HIGHEST_CODE
+    # nothing and 10 may be a flow; 9 and 10 are hardly anything but codes
+    highest = HIGHEST_OF_TWO if len(codes) == 2 and min(codes) > 0.0 else HIGHEST_CODE
     return bool(candidate.labels) or (whole and max(codes) <= highest)
 
 

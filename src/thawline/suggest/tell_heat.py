@@ -83,13 +83,13 @@ def _heats(shared: Shared) -> Iterator[Vote]:
         evidence = f"{shared.share:.1%} of their lead explained"
         if load.share > 0.0:
             evidence += "; it draws from the pack in the power balance"
-        value = weight("heat_load") * sure - 1.5 * (load.share <= 0.0)
+        value = weight("heat_load") * sure + weight("unbalanced") * (load.share <= 0.0)
         value -= 2.0 * (shared.share < threshold("heated_good"))
         yield Vote(path, load.reading.key, value, because, evidence, load.reading.unit)
     for load in shared.coolant:
         because = "the coolant carries heat to the cells in proportion to this load"
         evidence = f"{shared.share:.1%} explained; no winding leads the coolant"
-        value = weight("coolant_load") * sure - 1.5 * (load.share <= 0.0)
+        value = weight("coolant_load") * sure + weight("unbalanced") * (load.share <= 0.0)
         yield Vote(PACK_HEATER, load.reading.key, value, because, evidence, load.reading.unit)
 
 
