@@ -162,6 +162,7 @@ def fit(
         parameters,
         chosen.tests,
         judge(case, chosen),
+        chosen.tested,
     )
 
 

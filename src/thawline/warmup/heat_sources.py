@@ -7,14 +7,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from thawline.recording.clock import on_clock
 from thawline.recording.flows import Flows
-from thawline.recording.powers import MOTOR, paths_like
+from thawline.recording.powers import BATTERY, MOTOR, moving, paths_like
 from thawline.recording.recording import Recording
 from thawline.story.story import Story
 from thawline.vehicle.vehicle import Vehicle
 from thawline.warmup.settings import setting
 
 Array = NDArray[np.float64]
+PACK = tuple(f"{BATTERY}Temperature.{which}" for which in ("Average", "Min", "Max"))
+HOT = (f"{BATTERY}Coolant.InletTemperature", f"{MOTOR}EngineCoolant.Temperature")
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +111,31 @@ def _left_over(flows: Flows) -> Array | None:
     return np.maximum(np.nan_to_num(rest), 0.0)
 
 
+def _seems_heated(recording: Recording, flows: Flows, rest: Array | None) -> Array:
+    """Tell where the pack seems to be heated, although nothing says so: 1 or 0.
+
+    Metal or coolant stands well above the pack while the car stands; where neither is
+    recorded, power is left over that no recorded load takes.
+    """
+    pack = next((c for path in PACK if (c := recording.channels.get(path)) is not None), None)
+    windings = [p for p in paths_like(recording, MOTOR, ".Temperature") if "Engine" not in p]
+    hot = [recording.channels[p] for p in (*windings, *HOT) if p in recording.channels]
+    moves = moving(recording, flows.t)
+    stands = np.ones(len(flows.t), dtype=np.bool_) if moves is None else ~moves
+    if pack is not None and hot:
+        cold = held(on_clock(pack, flows.t, recording.gaps), float(pack.values[0]))
+        warmest = np.max(
+            [held(on_clock(c, flows.t, recording.gaps), float(c.values[0])) for c in hot], axis=0
+        )
+        warm = warmest - cold > setting("seems_heated_K")
+    else:
+        warm = np.ones(len(flows.t), dtype=np.bool_)
+        if rest is None:
+            return np.zeros(len(flows.t))
+    taken = np.ones(len(flows.t)) if rest is None else rest
+    return np.asarray(stands & warm & (taken > setting("seems_heated_kW")), dtype=np.float64)
+
+
 def heat_sources(recording: Recording, flows: Flows, story: Story) -> HeatSources:
     """Find the heat that warms the pack.
 
@@ -137,6 +165,8 @@ def heat_sources(recording: Recording, flows: Flows, story: Story) -> HeatSource
             heated[(flows.t >= span.from_s) & (flows.t <= span.to_s)] = 1.0
     if drive is None and heater is None:
         rest = _left_over(flows)
+        if not heated.any():
+            heated = _seems_heated(recording, flows, rest)
         if rest is not None and np.any(rest * heated > setting("on_kW")):
             drive, origin = rest * heated, "derived"
             note = "what charger and pack give and no recorded load takes, while heating was on"

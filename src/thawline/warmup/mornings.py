@@ -66,8 +66,8 @@ def prior_from(warmups: Sequence[WarmUp]) -> Prior | None:
         precision[np.ix_(at, at)] += told
         pull[at] += pulled
     covariance = np.linalg.inv(precision)
-    lumps = Counter(lump for w in warmups if w.tests for lump in w.structure.lumps)
-    tested = sum(1 for w in warmups if w.tests)
+    lumps = Counter(lump for w in warmups if w.is_tested for lump in w.structure.lumps)
+    tested = sum(1 for w in warmups if w.is_tested)
     kept = tuple(lump for lump, count in lumps.items() if 2 * count >= tested)
     return Prior(
         names,

@@ -119,7 +119,7 @@ def continuous(
     q = {name: value[:, None] for name, value in p.items()}
     rows = structure.pack
     share = q["pack.heat_capacity"] / len(rows)
-    c = {row: share for row in rows} | {h: q[f"{h}.heat_capacity"] for h in structure.hot}
+    c = dict.fromkeys(rows, share) | {h: q[f"{h}.heat_capacity"] for h in structure.hot}
     if "metal" in states:
         G = q["metal_to_coolant.conductance"] * conducts
         for here, there in (("metal", "coolant"), ("coolant", "metal")):

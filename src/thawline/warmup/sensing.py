@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from thawline.recording.powers import BATTERY, MOTOR, paths_like
 from thawline.recording.recording import Channel, Recording
 from thawline.recording.sensor import noise
-from thawline.warmup.edges import ROOT_12, dithers, edges, step_of
+from thawline.warmup.edges import dithers, edges, step_of
 from thawline.warmup.grid import Grid
 from thawline.warmup.settings import setting
 

@@ -79,8 +79,8 @@ def _warnings(case: Case, chosen: Chosen, white: bool | None, pack_seen: bool) -
         said.append("The fit did not settle; its uncertainties are not to be trusted.")
     if white is False:
         said.append(
-            "The surprises are not random: the pack does something that the model lacks, and "
-            "uncertainties are widened for it."
+            "The surprises are not random: the pack does something that the model lacks; "
+            "uncertainties are wider for it."
         )
     return said
 

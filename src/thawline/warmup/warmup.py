@@ -154,6 +154,8 @@ class WarmUp:
         Larger models that were tried.
     verdict : Verdict
         What to think of it.
+    is_tested : bool
+        Whether there was enough heat to test the model.
     """
 
     recording_id: str
@@ -165,3 +167,4 @@ class WarmUp:
     parameters: tuple[Parameter, ...]
     tests: tuple[RatioTest, ...]
     verdict: Verdict
+    is_tested: bool = True
