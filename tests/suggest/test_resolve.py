@@ -32,3 +32,9 @@ def test_a_car_has_one_cable_at_a_time():
 def test_concrete_paths_stay_as_they_are():
     """Nothing is open in them."""
     assert paths([Vote("Speed", "a", 1.0, "")]) == {"a": "Speed"}
+
+
+def test_what_is_unlikely_takes_no_word():
+    """A signal that its name speaks against does not push the right one back."""
+    votes = [Vote(WINDING_OF, "a", -6.0, ""), Vote(WINDING_OF, "b", 5.0, "")]
+    assert paths(votes) == {"b": "Powertrain.ElectricMotor.First.Temperature"}

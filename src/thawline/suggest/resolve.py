@@ -11,6 +11,8 @@ from thawline.suggest.votes import Vote
 
 #: Words where no name tells, in the order of the database.
 NUMBERED = ("First", "Second", "Third", "Fourth")
+#: Log-odds from which a signal gets a word of its own [1].
+LEAST = 1.0
 _OPEN = re.compile(r"<\w+>")
 
 
@@ -45,8 +47,8 @@ def resolve(
         most = 1 if path == CABLE_OF else len(NUMBERED)
         ranked = sorted(total, key=lambda key: (-total[key], order.get(key, 0)))
         named = [key for key in ranked if key in words]
-        others = sorted((key for key in ranked if key not in words), key=lambda key: -total[key])
-        others = sorted(others[:most], key=lambda key: order.get(key, 0))
+        likely = [key for key in ranked if key not in words and total[key] > LEAST]
+        others = sorted(likely[:most], key=lambda key: order.get(key, 0))
         for key in named:
             done += [replace(vote, path=_OPEN.sub(words[key], path)) for vote in by_key[key]]
         for key, word in zip(others, NUMBERED, strict=False):
