@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from thawline.forecast.ahead import several
-from thawline.forecast.members import draw_members
+from thawline.forecast.members import Members, draw_members
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import Situation
 from thawline.warmup.cabin import CabinCase, cabin_steps, run_cabin
@@ -49,6 +49,25 @@ def look_lengths() -> tuple[tuple[float, int], tuple[float, int]]:
     )
 
 
+def _made_for_comfort(
+    members: Members, names: tuple[str, ...], best_kW: float, needed_K: float
+) -> Members:
+    """Put sets of cabins that could get warm in the place of those that never could.
+
+    A heating that cannot reach comfort at its best is not built; only if most sets say so is
+    it believed.
+    """
+    p = to_values(names, members.z)
+    reach = p["cabin.gain"] * best_kW / p["cabin.loss"]
+    able = np.flatnonzero(reach > needed_K + setting("made_above_K"))
+    if len(able) < setting("able_share") * len(reach):
+        return members
+    picked = np.arange(len(reach))
+    unable = np.setdiff1d(picked, able)
+    picked[unable] = able[np.arange(len(unable)) % len(able)]
+    return replace(members, z=members.z[picked], states=members.states[picked])
+
+
 def run_cabin_ahead(
     fitted: Fitted | None,
     case: CabinCase | None,
@@ -85,12 +104,14 @@ def run_cabin_ahead(
     if fitted is None or case is None or not now.cabin_on:
         return CabinPaths(None, np.full((total + 1, *shape), power))
     members = draw_members(fitted, lambda z, _: run_cabin(case, z), case.grid.ends, now.now_s, rng)
+    if power < setting("on_kW"):
+        power = case.usual_heat_kW
+    best = max(power, float(case.grid.inputs[:, INPUTS.index("cabin")].max()))
+    members = _made_for_comfort(members, fitted.names, best, now.comfortable_degC - outside_degC)
     p = to_values(fitted.names, members.z)
     short = cabin_steps(p, case.usual_heat_kW, lengths[0][0])
     parts = [(short, lengths[0][1])]
     parts.append((several(short, int(lengths[1][0] / lengths[0][0])), lengths[1][1]))
-    if power < setting("on_kW"):
-        power = case.usual_heat_kW
     holds = now.comfortable_degC + setting("hold_above_K")
     loss, gain = p["cabin.loss"][:, None], p["cabin.gain"][:, None]
     x = members.states

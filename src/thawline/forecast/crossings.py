@@ -60,6 +60,7 @@ def lasting(above: NDArray[np.bool_], t: Array, for_s: float) -> Array:
     ahead = max(1, int(np.ceil(for_s / float(steps[0])))) if len(steps) else 1
     for shift in range(1, ahead):
         stays[:-shift] &= above[shift:]
+        stays[-shift:] = False
     found = np.where(stays.any(axis=0), t[np.argmax(stays, axis=0)], np.inf)
     return np.asarray(found)
 

@@ -2,7 +2,8 @@
 
 Parameter sets are drawn from the fit's posterior, each is run through the filter over all
 readings until now, and weighs as much as it explains them [1]_. So readings that came after
-the fit count too, and a new fit is due only where few sets still explain them.
+the fit count too, and a new fit is due only where few sets still explain them. Until then
+weights are flattened so far that some sets remain.
 
 References
 ----------
@@ -24,6 +25,8 @@ from thawline.warmup.warmup import Fitted
 
 Array = NDArray[np.float64]
 Run = Callable[[Array, Array | None], Filtered]
+#: Halvings in the search for a power of the weights [1].
+HALVINGS = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +66,59 @@ def _draw_sets(fitted: Fitted, rng: np.random.Generator) -> tuple[Array, Array]:
     return z, -0.5 * np.sum(normal**2, axis=1)
 
 
-def _weights(fitted: Fitted, z: Array, proposal: Array, likelihood: Array) -> Array:
+def _log_weights(fitted: Fitted, z: Array, proposal: Array, likelihood: Array) -> Array:
     precision = np.linalg.inv(fitted.prior_covariance)
     off = z - fitted.prior_mean
     prior = -0.5 * np.einsum("kp,pq,kq->k", off, precision, off)
-    log = likelihood / fitted.widening + prior - proposal
+    return np.asarray(likelihood / fitted.widening + prior - proposal)
+
+
+def _weights(log: Array) -> Array:
     weights = np.exp(log - log.max())
-    weights /= weights.sum()
-    return np.asarray(weights)
+    return np.asarray(weights / weights.sum())
+
+
+def effective_sets(weights: Array) -> float:
+    """Tell how many equal sets would be worth as much.
+
+    Parameters
+    ----------
+    weights : ndarray of float64, shape (k,)
+        Weights that sum to 1 [1].
+
+    Returns
+    -------
+    float
+        Their effective number [1].
+    """
+    return float(1.0 / np.sum(weights**2))
+
+
+def tempered(log: Array, least: float) -> Array:
+    """Flatten weights just enough that some sets remain.
+
+    Parameters
+    ----------
+    log : ndarray of float64, shape (k,)
+        Logarithms of the weights [1].
+    least : float
+        Effective number of sets that must remain [1].
+
+    Returns
+    -------
+    ndarray of float64, shape (k,)
+        Weights that sum to 1 [1].
+    """
+    if effective_sets(_weights(log)) >= least:
+        return _weights(log)
+    low, high = 0.0, 1.0
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        if effective_sets(_weights(middle * log)) >= least:
+            low = middle
+        else:
+            high = middle
+    return _weights(low * log)
 
 
 def _surprise_times(found: Filtered, ends: Array, now_s: float) -> float:
@@ -117,8 +165,9 @@ def draw_members(
         again = run(z, factors)
         mean, covariance = again.mean, again.covariance
         likelihood = again.log_likelihood()
-    weights = _weights(fitted, z, proposal, likelihood)
-    effective = float(1.0 / np.sum(weights**2))
+    log = _log_weights(fitted, z, proposal, likelihood)
+    effective = effective_sets(_weights(log))
+    weights = tempered(log, setting("effective_sets"))
     count = len(z)
     positions = (rng.uniform() + np.arange(count)) / count
     picked = np.minimum(np.searchsorted(np.cumsum(weights), positions), count - 1)

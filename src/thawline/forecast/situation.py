@@ -80,7 +80,7 @@ def _wanted(wish: Wish | None, now_s: float) -> bool:
 def _flow(case: Case, limits: LearnedLimits | None, *, heating: bool) -> tuple[float, float]:
     """Give the flow while the pump runs, and the flow now; both over the reference."""
     grid = case.grid
-    if not grid.flow_known:
+    if not case.has_flow:
         return 1.0, 1.0
     shares, heat = grid.flows[grid.level], grid.inputs[:, 0] + grid.inputs[:, 1]
     running = shares[(heat > setting("on_kW")) & (shares > 0.0)]
