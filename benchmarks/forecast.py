@@ -77,24 +77,27 @@ def exponential(
     x, z = t[since] - begun, y[since]
     if len(x) < 8:
         return np.full(len(level), now + FARTHEST_S)
-    low, high = (z[-1] + 0.5, 60.0, 0.0), (z[-1] + 90.0, 5e4, max(float(x[-1]), 61.0))
-    start = (z[-1] + 30.0, 2500.0, 0.3 * float(x[-1]))
+    # initial slope, logarithm of the time constant, dead time: less entangled than end and rise
+    low, high = (1e-5, np.log(300.0), 0.0), (0.1, np.log(5e4), max(float(x[-1]), 61.0))
+    start = (max((z[-1] - z[0]) / max(float(x[-1]), 1.0), 2e-5), np.log(3000.0), 0.3 * x[-1])
 
-    def curve(x: np.ndarray, end: float, tau: float, dead: float) -> np.ndarray:
-        return end - (end - z[0]) * np.exp(-np.maximum(x - dead, 0.0) / tau)
+    def curve(x: np.ndarray, slope: float, log_tau: float, dead: float) -> np.ndarray:
+        tau = np.exp(log_tau)
+        return z[0] + slope * tau * (1.0 - np.exp(-np.maximum(x - dead, 0.0) / tau))
 
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", OptimizeWarning)
-            best, covariance = curve_fit(curve, x, z, p0=start, bounds=(low, high))
+            best, covariance = curve_fit(
+                curve, x, z, p0=np.clip(start, low, high), bounds=(low, high)
+            )
         drawn = rng.multivariate_normal(best, covariance, size=len(level), check_valid="ignore")
     except (RuntimeError, ValueError, np.linalg.LinAlgError):
         return np.full(len(level), now + FARTHEST_S)
-    drawn = np.clip(drawn, low, high)
+    drawn = np.clip(np.where(np.isfinite(drawn), drawn, best), low, high)
+    tau = np.exp(drawn[:, 1])
     with np.errstate(divide="ignore", invalid="ignore"):
-        at = (
-            begun + drawn[:, 2] - drawn[:, 1] * np.log((drawn[:, 0] - level) / (drawn[:, 0] - z[0]))
-        )
+        at = begun + drawn[:, 2] - tau * np.log(1.0 - (level - z[0]) / (drawn[:, 0] * tau))
     at = np.where(np.isfinite(at), at, now + FARTHEST_S)
     return np.clip(at, now, now + FARTHEST_S)
 
