@@ -86,8 +86,8 @@ def read_supply(vehicle: Vehicle, flows: Flows, acts: Acts) -> tuple[SupplyNow, 
         top = float(offered[-1]) if top is None else min(top, float(offered[-1]))
     supply = flows.flows.get("supply")
     drawn = 0.0 if supply is None else level_now(flows.t, np.nan_to_num(supply.kW), now)
-    if top is None and drawn > setting("on_kW") and supply is not None:
-        top = float(np.nanmax(supply.kW))
+    if top is None and drawn > setting("least_supply_kW") and supply is not None:
+        top = float(np.nanmax(supply.kW))  # nothing says more than the most that was seen
     efficiency = _efficiency(vehicle, flows)
     if not present:
         silent = supply is None and acts.supplied.cable is None and offer.amps is None
