@@ -71,7 +71,7 @@ def package() -> Any:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what it thinks of its own parts is not ours
-            import pybamm  # type: ignore[import-untyped]  # it ships no types
+            import pybamm  # it ships no types
     except ImportError as error:
         raise RequestError(MISSING, cure=CURE) from error
     return pybamm
