@@ -156,3 +156,17 @@ def test_an_unplugged_car_takes_nothing_though_its_charger_is_silent():
     )
     kW = make_flows(recording(amps, volts, cable)).flows["supply"].kW
     assert kW[5] == pytest.approx(4.992) and kW[40:].tolist() == [0.0] * 20
+
+
+def test_the_coolant_at_the_motor_is_no_position():
+    """A branch that the catalogue names itself is not one of the drive units."""
+    from thawline.recording.powers import paths_like
+
+    kept = recording(
+        constant("Powertrain.ElectricMotor.Front.Temperature", 20.0, "degC"),
+        constant("Powertrain.ElectricMotor.EngineCoolant.Temperature", 5.0, "degC"),
+        *mains(24.0, 208.0),
+    )
+    motor = "Powertrain.ElectricMotor."
+    assert paths_like(kept, motor, ".Temperature") == [f"{motor}Front.Temperature"]
+    assert paths_like(kept, C + "ChargeCurrent.Phase", "") == [C + "ChargeCurrent.Phase1"]

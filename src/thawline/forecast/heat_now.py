@@ -95,7 +95,7 @@ def _expected(recording: Recording, limits: LearnedLimits | None) -> tuple[float
 
 
 def _hottest(recording: Recording, now_s: float) -> float | None:
-    paths = [p for p in paths_like(recording, MOTOR, ".Temperature") if "EngineCoolant" not in p]
+    paths = paths_like(recording, MOTOR, ".Temperature")
     found = []
     for path in paths or [MOTOR + "Temperature"]:
         channel = recording.channels.get(path)

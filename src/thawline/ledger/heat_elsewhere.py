@@ -94,7 +94,7 @@ def lost_elsewhere_kWh(basis: Basis) -> float:
         A usual conductance times how much warmer than the air the metal was, over the
         recording; 0 where neither winding nor coolant temperatures are recorded [kWh].
     """
-    paths = [p for p in paths_like(basis.recording, MOTOR, ".Temperature") if p != AT_MOTOR]
+    paths = paths_like(basis.recording, MOTOR, ".Temperature")
     found = [t for path in paths or [MOTOR + "Temperature"] if (t := of_channel(basis, path))]
     fluid = [t for path in (INLET, OUTLET, AT_MOTOR) if (t := of_channel(basis, path))]
     hot = found or fluid
@@ -121,7 +121,7 @@ def stored_elsewhere_entry(basis: Basis) -> Entry:
         The line ``stored-elsewhere``.
     """
     vehicle = basis.recording.vehicle
-    paths = [p for p in paths_like(basis.recording, MOTOR, ".Temperature") if p != AT_MOTOR]
+    paths = paths_like(basis.recording, MOTOR, ".Temperature")
     paths = paths or [MOTOR + "Temperature"]
     windings = [t for path in paths if (t := of_channel(basis, path)) is not None]
     units = _units(basis, len(windings))

@@ -93,9 +93,7 @@ def _charger(
     loss = power(recording, t, CHARGING + "PowerLoss")
     if wall is None:
         return output, loss
-    direct = fed_directly(recording, t)
-    if not any("Phase" in path for path in wall.signals):
-        direct |= True
+    direct = _is_direct(recording, t, wall)
     if loss is None and output is not None:
         loss = _difference(wall, output, "supply less charger output")
     elif output is None and loss is not None:
@@ -109,6 +107,15 @@ def _charger(
     return _outside(direct, output, wall.kW, wall.sigma_kW), _outside(
         direct, loss, nothing, nothing
     )
+
+
+def _is_direct(recording: Recording, t: NDArray[np.float64], wall: Flow) -> NDArray[np.bool_]:
+    """Tell when the supply is direct current; what is recorded settles most cases."""
+    if not any("Phase" in path for path in wall.signals):
+        return np.ones(len(t), dtype=bool)
+    if not any(path.endswith("ChargeCurrent.DC") for path in wall.signals):
+        return np.zeros(len(t), dtype=bool)
+    return fed_directly(recording, t)
 
 
 def _outside(

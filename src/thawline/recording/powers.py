@@ -11,6 +11,7 @@ from thawline.quantities import converter
 from thawline.recording.clock import on_clock
 from thawline.recording.flow import Flow
 from thawline.recording.recording import Channel, Recording
+from thawline.signals.catalogue import catalogue
 
 BATTERY = "Powertrain.TractionBattery."
 CHARGING = BATTERY + "Charging."
@@ -26,6 +27,8 @@ FED_KW = 0.1
 
 def paths_like(recording: Recording, head: str, tail: str) -> list[str]:
     """Find the channels of one kind, whatever their position or name.
+
+    A branch that the catalogue names itself, such as the coolant at the motor, is no position.
 
     Parameters
     ----------
@@ -46,6 +49,7 @@ def paths_like(recording: Recording, head: str, tail: str) -> list[str]:
         and path.endswith(tail)
         and len(path) > len(head) + len(tail)
         and "." not in path[len(head) : len(path) - len(tail)]
+        and not (head.endswith(".") and path in catalogue())
     )
 
 
@@ -165,9 +169,13 @@ def fed_directly(recording: Recording, t: NDArray[np.float64]) -> NDArray[np.boo
     ndarray of bool, shape (n,)
         True where direct current flows at the inlet and no alternating current does.
     """
-    direct, alternating = _direct(recording, t), _alternating(recording, t)
+    return _used(_alternating(recording, t), _direct(recording, t), len(t))
+
+
+def _used(alternating: Flow | None, direct: Flow | None, ticks: int) -> NDArray[np.bool_]:
+    """Tell on which ticks it is the direct current that feeds."""
     if direct is None:
-        return np.zeros(len(t), dtype=bool)
+        return np.zeros(ticks, dtype=bool)
     flows = np.nan_to_num(direct.kW) > FED_KW
     if alternating is not None:
         flows &= np.nan_to_num(alternating.kW) < FED_KW
@@ -201,7 +209,7 @@ def supply(recording: Recording, t: NDArray[np.float64]) -> Flow | None:
     if alternating is None or direct is None:
         found = alternating or direct
     else:
-        use_direct = fed_directly(recording, t)
+        use_direct = _used(alternating, direct, len(t))
         found = Flow(
             np.where(use_direct, direct.kW, alternating.kW),
             np.where(use_direct, direct.sigma_kW, alternating.sigma_kW),

@@ -220,7 +220,7 @@ def see(recording: Recording, grid: Grid) -> tuple[Seen, ...]:
         What is there, one per lump.
     """
     channels = recording.channels
-    windings = [path for path in paths_like(recording, MOTOR, ".Temperature") if path != AT_MOTOR]
+    windings = paths_like(recording, MOTOR, ".Temperature")
     windings = windings or [MOTOR + "Temperature"]
     inlet = INLET if INLET in channels else AT_MOTOR
     metal = [s for path in windings if (s := see_one("metal", channels.get(path), grid))]
