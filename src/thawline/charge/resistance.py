@@ -13,9 +13,10 @@ from thawline.charge.settings import setting
 from thawline.charge.windows import Window, all_windows
 from thawline.ledger.steps import current_steps, slope_of
 from thawline.physics.constants import constants
+from thawline.recording.dated import has_date
 
-#: A year [s]; a start before 1990 is a logger's own zero and no date [s].
-YEAR_S, DATED_FROM_S = 31_557_600.0, 631_152_000.0
+#: A year [s].
+YEAR_S = 31_557_600.0
 #: A step of the current counts from this share of the one-hour current on [1].
 STEP_SHARE = 0.02
 #: So many steps at least make a measurement [1].
@@ -119,7 +120,7 @@ def _mornings(
 
 def _trend(mornings: Sequence[MorningResistance]) -> tuple[float | None, float | None]:
     """Fit a straight line through the dated mornings [percent per year]."""
-    dated = [one for one in mornings if one.starts_at >= DATED_FROM_S]
+    dated = [one for one in mornings if has_date(one.starts_at)]
     if len(dated) < int(setting("trend_mornings")):
         return None, None
     years = np.array([one.starts_at for one in dated]) / YEAR_S

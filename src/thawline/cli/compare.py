@@ -7,9 +7,8 @@ from typing import Annotated
 
 import typer
 
-from thawline.cli.learn import write
 from thawline.cli.options import AsJson, Library
-from thawline.cli.speak import answer, answer_json
+from thawline.cli.speak import answer, answer_json, write_page
 from thawline.errors import RequestError
 
 
@@ -48,7 +47,7 @@ def compare(
     if html is not None:
         from thawline.report.compare_page import compare_page
 
-        write(compare_page(found), html)
+        write_page(compare_page(found), html)
     if as_json:
         from thawline.report.compare_document import compare_document
 

@@ -7,9 +7,8 @@ from typing import Annotated
 
 import typer
 
-from thawline.cli.explain import write_page
 from thawline.cli.options import AsJson
-from thawline.cli.speak import answer, answer_json, say
+from thawline.cli.speak import answer, answer_json, say, write_page
 
 
 def demo(
@@ -22,6 +21,7 @@ def demo(
     # imported here: help stays quick
     from thawline.library.library import open_library
     from thawline.report.document import document
+    from thawline.report.page import page
     from thawline.report.text import text
     from thawline.simulator.demo import make
     from thawline.walk import add, explain_kept
@@ -40,7 +40,7 @@ def demo(
     else:
         answer(text(explained[0]))
     for each in explained:
-        write_page(each, folder / f"{each.recording.id}.html")
+        write_page(page(each), folder / f"{each.recording.id}.html")
     say("")
     say(f"the first page: {(folder / f'{names[0]}.html').resolve()}")
     say(f"more to try:    thawline recordings --library {folder / 'library'}")

@@ -9,37 +9,11 @@ import typer
 
 from thawline.cli.add import add_files
 from thawline.cli.options import AsJson, Databases, Library, StartsAt, VehicleFile
-from thawline.cli.speak import answer, answer_json, parse_utc, say
+from thawline.cli.speak import answer, answer_json, parse_utc, write_page
 from thawline.errors import RequestError
 
 if TYPE_CHECKING:
     from thawline.report.explained import Explained
-
-
-def write_page(explained: Explained, path: Path) -> None:
-    """Write the page of an explained recording.
-
-    Parameters
-    ----------
-    explained : Explained
-        The explained recording.
-    path : Path
-        Where to.
-
-    Raises
-    ------
-    RequestError
-        If it cannot be written there.
-    """
-    from thawline.report.page import page  # imported here: it loads the charting library
-
-    try:
-        path.write_text(page(explained), encoding="utf-8")
-    except OSError as error:
-        raise RequestError(
-            f"cannot write {path}: {error.strerror}", cure="choose another place for --html"
-        ) from error
-    say(f"page: {path.resolve()}")
 
 
 def explain(
@@ -85,7 +59,9 @@ def explain(
         )
     explained = explain_kept(opened, name)
     if html is not None:
-        write_page(explained, html)
+        from thawline.report.page import page  # loads the charting library
+
+        write_page(page(explained), html)
     if why_not is not None or at is not None:
         _answer_why_not(explained, why_not, at, as_json)
     elif as_json:

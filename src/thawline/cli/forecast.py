@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
-import numpy as np
 import typer
 
 from thawline.cli.options import AsJson, Library
-from thawline.cli.speak import answer, answer_json, say
+from thawline.cli.speak import answer, answer_json, say, write_page
 from thawline.errors import RequestError
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def forecast(
 
 
 def _whole(value: float | None) -> float | None:
-    return None if value is None or not np.isfinite(value) else round(float(value), 3)
+    return None if value is None or not math.isfinite(value) else round(float(value), 3)
 
 
 def point_json(point: PointAhead) -> dict[str, Any]:
@@ -157,7 +157,7 @@ def backtest_json(done: Backtest) -> dict[str, Any]:
 
 
 def _minutes(seconds: float | None) -> str:
-    if seconds is None or not np.isfinite(seconds):
+    if seconds is None or not math.isfinite(seconds):
         return "later"
     sign = "−" if seconds < 0 else ""
     whole = round(abs(seconds))
@@ -205,10 +205,4 @@ def _tell_scores(done: Backtest) -> None:
 def _write(path: Path, done: Backtest | None, found: Forecast | None) -> None:
     from thawline.report.forecast_page import forecast_page  # imported here: it loads charting
 
-    try:
-        path.write_text(forecast_page(done, found), encoding="utf-8")
-    except OSError as error:
-        raise RequestError(
-            f"cannot write {path}: {error.strerror}", cure="choose another place for --html"
-        ) from error
-    say(f"page: {path.resolve()}")
+    write_page(forecast_page(done, found), path)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from thawline.cli.options import AsJson, Library
-from thawline.cli.speak import answer, answer_json, say
+from thawline.cli.speak import answer, answer_json, say, write_page
 from thawline.errors import RequestError, did_you_mean
 
 if TYPE_CHECKING:
@@ -131,7 +131,7 @@ def learn(
     if html is not None:
         from thawline.report.learned_page import learned_page
 
-        write(learned_page(found, *told), html)
+        write_page(learned_page(found, *told), html)
     if as_json:
         from thawline.report.learned_document import learned_document
 
@@ -140,27 +140,3 @@ def learn(
         from thawline.report.learned_text import learned_text
 
         answer(learned_text(found, *told))
-
-
-def write(page: str, path: Path) -> None:
-    """Write a page to a file.
-
-    Parameters
-    ----------
-    page : str
-        The page.
-    path : Path
-        Where to.
-
-    Raises
-    ------
-    RequestError
-        If it cannot be written there.
-    """
-    try:
-        path.write_text(page, encoding="utf-8")
-    except OSError as error:
-        raise RequestError(
-            f"cannot write {path}: {error.strerror}", cure="choose another place for --html"
-        ) from error
-    say(f"page: {path.resolve()}")

@@ -7,9 +7,11 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 from thawline.errors import RequestError
+from thawline.recording.dated import has_date
 
 
 def say(text: str) -> None:
@@ -45,10 +47,6 @@ def answer_json(document: dict[str, Any]) -> None:
     print(json.dumps(document, allow_nan=False, ensure_ascii=False, indent=1))
 
 
-#: No bus log is older than 1990-01-01 UTC: an earlier start is a logger's own zero [s].
-DATED_FROM_S = 631_152_000.0
-
-
 def utc(since_epoch_s: float) -> str | None:
     """Write a time as RFC 3339 in UTC.
 
@@ -62,7 +60,7 @@ def utc(since_epoch_s: float) -> str | None:
     str or None
         For instance ``2026-01-17T06:12:00.000Z``; None for a log without a date.
     """
-    if since_epoch_s < DATED_FROM_S:
+    if not has_date(since_epoch_s):
         return None
     moment = datetime.fromtimestamp(round(since_epoch_s, 3), UTC)
     return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
@@ -95,6 +93,30 @@ def parse_utc(text: str | None) -> float | None:
             f"{text!r} is no time", cure="write it as 2026-01-17T06:12:00Z"
         ) from error
     return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp()
+
+
+def write_page(page: str, path: Path) -> None:
+    """Write a page to a file.
+
+    Parameters
+    ----------
+    page : str
+        The page.
+    path : Path
+        Where to.
+
+    Raises
+    ------
+    RequestError
+        If it cannot be written there.
+    """
+    try:
+        path.write_text(page, encoding="utf-8")
+    except OSError as error:
+        raise RequestError(
+            f"cannot write {path}: {error.strerror}", cure="choose another place for --html"
+        ) from error
+    say(f"page: {path.resolve()}")
 
 
 @contextmanager

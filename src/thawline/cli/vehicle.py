@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from thawline.cli.options import AsJson, Databases
 from thawline.cli.speak import answer, answer_json
+
+if TYPE_CHECKING:
+    from thawline.signals.database import Database
+    from thawline.vehicle.vehicle import Vehicle
 
 app = typer.Typer(help="Check a vehicle file.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -37,7 +41,7 @@ def check(
     read = read_vehicle(vehicle)
     found = read_database(database) if database else None
     result = check_vehicle(read, found, None)
-    samples, warnings = _recorded(logs, vehicle, database or []) if logs else ({}, [])
+    samples, warnings = _recorded(logs, read, found) if logs else ({}, [])
     if as_json:
         recorded = {"recorded": samples, "warnings": warnings} if logs else {}
         answer_json({**check_json(result), **recorded})
@@ -50,15 +54,12 @@ def check(
 
 
 def _recorded(
-    logs: list[Path], vehicle: Path, databases: list[Path]
+    logs: list[Path], read: Vehicle, database: Database | None
 ) -> tuple[dict[str, int], list[str]]:
     """Try the vehicle file on logs, without keeping anything."""
-    from thawline.recording.gather import gather
-    from thawline.signals.database import read_database
-    from thawline.vehicle.read import read_vehicle
+    from thawline.recording.gather import gather  # imported here: help stays quick
 
-    read = read_vehicle(vehicle)
-    recording = gather(logs, read, read_database(databases) if databases else None)
+    recording = gather(logs, read, database)
     samples = {
         path: len(recording.channels[path].t) if path in recording.channels else 0
         for path in read.signals

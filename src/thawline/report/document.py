@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Any
@@ -15,9 +14,10 @@ from thawline.recording.recording import Quality, Recording
 from thawline.report.explained import Explained
 from thawline.report.instants import Instant, why_nots
 from thawline.report.moments import Moments, moments_of
+from thawline.report.tidying import tidy
 from thawline.story.story import Evidence
 
-#: Times are given to the millisecond, other values to this many significant digits [1].
+#: Values are given to this many significant digits [1].
 DIGITS = 9
 
 
@@ -95,25 +95,8 @@ def document(explained: Explained) -> dict[str, Any]:
         "warnings": list(dict.fromkeys((*recording.vehicle.warnings, *recording.quality.warnings))),
         "quality": _quality(recording, recording.quality),
     }
-    tidied: dict[str, Any] = _tidy(whole)
+    tidied: dict[str, Any] = tidy(whole, DIGITS)
     return tidied
-
-
-def _tidy(value: Any, key: str = "") -> Any:
-    """Leave only JSON's own types, without NaN, with digits that mean something."""
-    if isinstance(value, dict):
-        return {str(name): _tidy(inner, str(name)) for name, inner in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_tidy(inner, key) for inner in value]
-    if isinstance(value, (bool, np.bool_)):
-        return bool(value)
-    if isinstance(value, np.integer):
-        return int(value)
-    if isinstance(value, (float, np.floating)):
-        if not math.isfinite(value):
-            return None
-        return round(float(value), 3) if key.endswith("_s") else float(f"{value:.{DIGITS}g}")
-    return value
 
 
 def _evidence(evidence: Iterable[Evidence]) -> list[dict[str, Any]]:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from thawline.charge.learned import Learned, LimitCurve
-from thawline.report.moments import OLDEST_DATE_S, Moments
+from thawline.recording.dated import has_date
+from thawline.report.moments import Moments
 from thawline.report.numbers import number, uncertain
 
 #: A curve is told at so many temperatures [1].
@@ -111,6 +112,6 @@ def _limit(curve: LimitCurve) -> Table:
 
 
 def _when(name: str, starts_at: float) -> str:
-    if starts_at < OLDEST_DATE_S:
+    if not has_date(starts_at):
         return name
     return Moments(starts_at, 0.0, False).date

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from thawline.recording.dated import has_date
 from thawline.recording.recording import Recording
 from thawline.story.story import Story
 
-#: 1990-01-01 UTC. No bus log is older, so an earlier start means that the logger counted
-#: from its own zero and nobody knows the date [s].
-OLDEST_DATE_S = 631_152_000.0
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
@@ -35,7 +33,7 @@ class Moments:
     @property
     def is_dated(self) -> bool:
         """Whether the log tells the date."""
-        return self.starts_at >= OLDEST_DATE_S
+        return has_date(self.starts_at)
 
     @property
     def origin(self) -> str:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
-from typing import TYPE_CHECKING
 
 from thawline import __version__
 from thawline.ledger.ledger import Line
@@ -15,14 +13,12 @@ from thawline.report.figure import LEFT, RIGHT
 from thawline.report.flow_picture import Picture, flow_picture
 from thawline.report.heading import heading_of
 from thawline.report.moments import Moments, moments_of
-from thawline.report.numbers import tied, uncertain
+from thawline.report.numbers import uncertain
 from thawline.report.palette import palette
 from thawline.report.panels import panels_of
 from thawline.report.prose import Prose, cautions, prose_of
 from thawline.report.quality import quality_sentences
-
-if TYPE_CHECKING:  # jinja2 is needed for pages only
-    from jinja2 import Environment
+from thawline.report.templating import environment
 
 #: Width of a flow picture and of its labels, on wide and on narrow screens [px].
 WIDE, NARROW = (760.0, 190.0), (360.0, 122.0)
@@ -116,7 +112,7 @@ def set_page(explained: Explained, prose: Prose) -> str:
     panels = panels_of(explained, moments)
     findings = _findings(explained, moments)
     return (
-        _environment()
+        environment()
         .get_template("page.html")
         .render(
             version=__version__,
@@ -153,20 +149,6 @@ def set_page(explained: Explained, prose: Prose) -> str:
             ],
             cautions=cautions(),
         )
-    )
-
-
-@cache
-def _environment() -> Environment:
-    from jinja2 import Environment, PackageLoader, StrictUndefined  # for pages only
-
-    return Environment(
-        loader=PackageLoader("thawline.report"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=tied,
     )
 
 

@@ -16,6 +16,7 @@ from thawline.report.lines import Name, line_chart, names_of
 from thawline.report.moments import Moments
 from thawline.report.numbers import quantity, symbol
 from thawline.report.series import Chart, charts_of, missing_charts
+from thawline.report.templating import embedded
 
 #: Dash patterns as SVG writes them [px].
 DASHES = {"solid": "", "dashed": "6", "dotted": "2 4", "dotdash": "2 4 6 4", "dashdot": "6 4 2 4"}
@@ -162,27 +163,10 @@ def panels_of(explained: Explained, moments: Moments) -> Panels:
     empty = empty_lanes(story)
     add(lanes_chart(story, stage), "Lanes", "", "When each part of the car was busy.")
     lanes = tuple(f"lane “{title}”" for title in empty if title != "No data")
-    roots, script, library = _embedded({panel.key: figure for panel, figure in drawn})
+    roots, script, library = embedded({panel.key: figure for panel, figure in drawn})
     return Panels(
         panels=tuple(replace(panel, roots=roots[panel.key]) for panel, _ in drawn),
         script=script,
         library=library,
         missing=(*missing_charts(charts), *lanes),
     )
-
-
-def _embedded(figures: dict[str, Any]) -> tuple[dict[str, tuple[str, str]], str, str]:
-    """Turn figures into element names, one script with all data, and its library."""
-    if not figures:
-        return {}, "", ""
-    from bokeh.document import Document  # lazily: half a second of import
-    from bokeh.embed import components
-    from bokeh.resources import Resources
-
-    whole = Document()
-    with whole.models.freeze():  # else every chart added walks through all of them again
-        for figure in figures.values():
-            whole.add_root(figure)
-    script, roots = components(figures, wrap_script=False, wrap_plot_info=False)
-    library = "\n".join(Resources(mode="inline", components=["bokeh"]).js_raw)
-    return {key: (root.elementid, root.id) for key, root in roots.items()}, script, library

@@ -17,7 +17,14 @@ if TYPE_CHECKING:  # jinja2 is needed for pages only
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
+    """Make what turns templates into pages: everything in them is escaped.
+
+    Returns
+    -------
+    Environment
+        The same one for all pages.
+    """
     from jinja2 import Environment, PackageLoader, StrictUndefined  # for pages only
 
     return Environment(
@@ -51,7 +58,7 @@ def set_template(name: str, figures: Mapping[str, Any], **words: object) -> str:
 
     roots, script, library = embedded(figures)
     return (
-        _environment()
+        environment()
         .get_template(name)
         .render(
             version=__version__,

@@ -2,15 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-from functools import cache
-from importlib.resources import files
-
-
-@cache
-def _rows() -> dict[str, float]:
-    text = files("thawline.story").joinpath("thresholds.csv").read_text("utf-8")
-    return {row["name"]: float(row["value"]) for row in csv.DictReader(text.splitlines())}
+from thawline.physics.constants import constants
 
 
 def threshold(name: str) -> float:
@@ -31,4 +23,4 @@ def threshold(name: str) -> float:
     KeyError
         If there is no such row: a fault of ours.
     """
-    return _rows()[name]
+    return constants("thawline.story", "thresholds.csv")[name]

@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
+from thawline.recording.dated import has_date
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story import names
@@ -28,14 +29,10 @@ LEAST_KWH = 0.02
 FIGURE = re.compile(r"(\d) (?=[a-zA-Z°%])")
 
 
-#: No bus log is older than 1990-01-01 UTC: an earlier start is a logger's own zero [s].
-DATED_FROM_S = 631_152_000.0
-
-
 def _at(scene: Scene, t_s: float) -> str:
     """Write an instant as the clock shows it, in UTC, or as time into an undated recording."""
     start = scene.recording.starts_at
-    if start < DATED_FROM_S:
+    if not has_date(start):
         return f"{moment(t_s)} into the recording"
     return f"at {datetime.fromtimestamp(round(start + t_s), UTC):%H:%M:%S} UTC"
 
