@@ -8,7 +8,7 @@ READY := $(VENV)/.ready
 
 $(READY): pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e ".[test,check]"
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e ".[test,check,film,fleet]"
 	touch $(READY)
 
 demo: $(READY)  ## invented mornings, from log to page

@@ -19,6 +19,8 @@ CORRIDOR = [
     "plating",
     "warmup",
     "forecast",
+    "trip",
+    "whatif",
     "plan",
     "findings",
     "compare",
@@ -30,7 +32,18 @@ SIDE = {
     "suggest": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
     "export": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "recording"},
     "simulator": {"errors", "quantities", "physics", "sources", "signals", "vehicle", "demo"},
-    "fleet": {*CORRIDOR, "library", "walk"},
+    "live": {
+        "errors",
+        "quantities",
+        "physics",
+        "sources",
+        "signals",
+        "vehicle",
+        "recording",
+        "library",
+    },
+    "trends": {*CORRIDOR, "library", "walk", "looking"},
+    "fleet": {*CORRIDOR, "library", "walk", "looking", "trends"},
     "demo": set(),
 }
 #: The one walk and the doors may import everything.

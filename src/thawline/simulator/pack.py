@@ -149,7 +149,7 @@ def cell_temperatures(state: PackState) -> Array:
     """
     found = np.empty(len(state.core) + 1)
     np.add(state.core, state.can, out=found[:-1])
-    found *= 0.5
+    found[:-1] *= 0.5
     found[-1] = state.end
     return found
 
