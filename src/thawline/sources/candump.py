@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -52,38 +53,62 @@ def read_candump(
     epoch: bool | None = None
     left_out: dict[str, int] = {}
     for lines, broke_off in read_lines(path, progress=progress):
-        frame, other = parse_plain(lines)
-        more = {"unreadable": 1} if broke_off else {}
-        wide = None
-        if len(other):
-            frame, wide, rest = _with_others(frame, other)
-            more = add_counts(more, reasons(rest))
-        identifier = frame["identifier"].to_numpy()
-        flagged = ((identifier & EXTENDED) != 0) & ((identifier & (_REMOTE | _ERROR)) != 0)
-        if flagged.any():
-            errors = int(np.count_nonzero(identifier[flagged] & _ERROR))
-            more = add_counts(more, {"error": errors, "remote": int(flagged.sum()) - errors})
-            frame = frame.filter(~flagged)
-            identifier = identifier[~flagged]
-        bus, known = _number(frame["bus"], buses)
-        if not known.all():
-            more = add_counts(more, {"unreadable": int((~known).sum())})
-            frame, identifier, bus = frame.filter(known), identifier[known], bus[known]
-        if epoch is None and len(frame):
-            epoch = is_epoch(float(frame["t"][0]))
+        frames = parse_candump(lines, buses, epoch)
+        more = add_counts({"unreadable": 1} if broke_off else {}, frames.left_out)
+        if len(frames):
+            epoch = frames.is_epoch
         left_out = add_counts(left_out, more)
-        yield Frames(
-            t=frame["t"].to_numpy(),
-            identifier=identifier,
-            bus=bus,
-            buses=tuple(buses),
-            length=frame["length"].to_numpy(),
-            data=_payloads(frame, wide),
-            left_out=more,
-            is_epoch=bool(epoch),
-        )
+        yield replace(frames, left_out=more)
     if epoch is None:
         raise no_data_frame(path, left_out)
+
+
+def parse_candump(lines: pl.Series, buses: dict[str, int], epoch: bool | None = None) -> Frames:
+    """Parse lines of candump text, of a log or of one that is still growing.
+
+    Parameters
+    ----------
+    lines : Series of str
+        Lines without their ends.
+    buses : dict of str to int
+        Buses seen so far and their numbers; new ones are added [1].
+    epoch : bool, optional
+        Whether times count from 1970-01-01 UTC; None: the first frame tells.
+
+    Returns
+    -------
+    Frames
+        Their frames, and counts of what are none.
+    """
+    frame, other = parse_plain(lines)
+    more: dict[str, int] = {}
+    wide = None
+    if len(other):
+        frame, wide, rest = _with_others(frame, other)
+        more = reasons(rest)
+    identifier = frame["identifier"].to_numpy()
+    flagged = ((identifier & EXTENDED) != 0) & ((identifier & (_REMOTE | _ERROR)) != 0)
+    if flagged.any():
+        errors = int(np.count_nonzero(identifier[flagged] & _ERROR))
+        more = add_counts(more, {"error": errors, "remote": int(flagged.sum()) - errors})
+        frame = frame.filter(~flagged)
+        identifier = identifier[~flagged]
+    bus, known = _number(frame["bus"], buses)
+    if not known.all():
+        more = add_counts(more, {"unreadable": int((~known).sum())})
+        frame, identifier, bus = frame.filter(known), identifier[known], bus[known]
+    if epoch is None and len(frame):
+        epoch = is_epoch(float(frame["t"][0]))
+    return Frames(
+        t=frame["t"].to_numpy(),
+        identifier=identifier,
+        bus=bus,
+        buses=tuple(buses),
+        length=frame["length"].to_numpy(),
+        data=_payloads(frame, wide),
+        left_out=more,
+        is_epoch=bool(epoch),
+    )
 
 
 def _with_others(
