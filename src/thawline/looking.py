@@ -107,6 +107,35 @@ def forecast(
         If there is no such recording, or the instant lies outside it.
     """
     recording = load(library, id_or_prefix)
+    return forecast_from(recording, learn_earlier(library, recording), at_s, levels_kW)
+
+
+def forecast_from(
+    recording: Recording, earlier: Earlier, at_s: float | None, levels_kW: Sequence[float] = ()
+) -> Forecast:
+    """Forecast from a recording and from what earlier mornings taught.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording, of which no sample after the instant is used.
+    earlier : Earlier
+        What earlier mornings taught.
+    at_s : float or None
+        The instant, since the recording's start; None: its end [s].
+    levels_kW : sequence of float
+        Regenerative powers to wait for [kW].
+
+    Returns
+    -------
+    Forecast
+        When each turning point comes.
+
+    Raises
+    ------
+    RequestError
+        If the instant lies outside the recording.
+    """
     now_s = recording.duration_s if at_s is None else at_s
     if not 0.0 <= now_s <= recording.duration_s:
         raise RequestError(
@@ -115,7 +144,6 @@ def forecast(
             cure="give seconds from the first sample",
         )
     known = cut_at(recording, now_s)
-    earlier = learn_earlier(library, recording)
     flows = make_flows(known)
     story = tell(known, flows)
     warmup = fit(known, flows, story, earlier.prior)

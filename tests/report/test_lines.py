@@ -6,7 +6,14 @@ from hypothesis import strategies as st
 
 from tests.report import morning
 from thawline.report.figure import stage_for
-from thawline.report.lines import BETWEEN_NAMES, line_chart, names_of, spread
+from thawline.report.lines import (
+    BETWEEN_NAMES,
+    LINE,
+    let_cursor_read,
+    line_chart,
+    names_of,
+    spread,
+)
 from thawline.report.moments import moments_of
 from thawline.report.series import charts_of
 
@@ -39,7 +46,10 @@ def test_a_chart_holds_its_lines_marks_and_names():
         moments.minutes(point.t_s) for point in explained.story.turning_points
     ]
     lines = [r for r in drawn.renderers if type(r.glyph).__name__ == "Line"]
-    assert len(lines) == len(chart.series) + 1  # and the unseen one that the cursor reads
+    assert [r.data_source.name for r in lines] == [LINE + line.path for line in chart.series]
+    let_cursor_read(drawn, chart, stage)
+    read = [r for r in drawn.renderers if type(r.glyph).__name__ == "Line"]
+    assert len(read) == len(lines) + 1  # and the unseen one that the cursor reads
     names = names_of(chart)
     assert [name.label for name in names] == [line.label for line in chart.series]
     tops = sorted(name.top_px for name in names)

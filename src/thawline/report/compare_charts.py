@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.compare.comparison import Comparison, Overlay
+from thawline.report.choice import USUAL, Choice
+from thawline.report.chosen import chart_in
 from thawline.report.figure import stage_for
-from thawline.report.lines import Name, line_chart, names_of
+from thawline.report.lines import Name, let_cursor_read, line_chart, names_of
 from thawline.report.moments import Moments
 from thawline.report.numbers import symbol
 from thawline.report.panels import DASHES, Key
@@ -50,13 +52,15 @@ class Drawn:
         return f"{self.title}. " + "; ".join(f"{key.label}: {key.course}" for key in self.keys)
 
 
-def compare_charts(found: Comparison) -> tuple[list[Drawn], dict[str, Any]]:
+def compare_charts(found: Comparison, choice: Choice = USUAL) -> tuple[list[Drawn], dict[str, Any]]:
     """Draw the charts of a comparison.
 
     Parameters
     ----------
     found : Comparison
         The comparison.
+    choice : Choice
+        Units of the charts.
 
     Returns
     -------
@@ -75,7 +79,9 @@ def compare_charts(found: Comparison) -> tuple[list[Drawn], dict[str, Any]]:
         chart = _chart(overlay, begin)
         if chart is None:
             continue
+        chart = chart_in(chart, choice)
         figures[chart.key] = line_chart(chart, stage)
+        let_cursor_read(figures[chart.key], chart, stage)
         drawn.append(Drawn(chart.key, chart.title, symbol(chart.unit), _keys(chart),
                            names_of(chart)))  # fmt: skip
     return drawn, figures

@@ -81,9 +81,7 @@ def feeding_chart(feed: Feed, stage: Stage) -> Figure | None:
     shares = shares_of(feed)
     if not shares:
         return None
-    width = -(-len(feed.t) // BINS)
-    t = mean_by_bins(feed.t, width)
-    stacked = [mean_by_bins(kW, width) for _, _, _, kW in shares]
+    t, stacked = _binned(feed, shares)
     known = np.any(~np.isnan(stacked), axis=0)
     tops = np.cumsum([np.maximum(np.nan_to_num(kW), 0.0) for kW in stacked], axis=0)
     high = max(float(tops[-1].max()) * ROOM, LEAST_KW)
@@ -93,8 +91,13 @@ def feeding_chart(feed: Feed, stage: Stage) -> Figure | None:
     for (_, colour, from_pack, _), top in zip(shares, tops, strict=True):
         _draw_area(drawn, x, below, top, known, colour, from_pack)
         below = top
-    _let_cursor_read(drawn, stage, t, shares, stacked, high)
     return drawn
+
+
+def _binned(feed: Feed, shares: list[tuple[str, str, bool, Floats]]) -> tuple[Floats, list[Floats]]:
+    """Average times and shares over bins."""
+    width = -(-len(feed.t) // BINS)
+    return mean_by_bins(feed.t, width), [mean_by_bins(kW, width) for _, _, _, kW in shares]
 
 
 def _runs(known: NDArray[np.bool_]) -> list[slice]:
@@ -129,17 +132,23 @@ def _draw_area(
     area.glyph.tags = [colour]
 
 
-def _let_cursor_read(
-    drawn: Figure,
-    stage: Stage,
-    t: Floats,
-    shares: list[tuple[str, str, bool, Floats]],
-    stacked: list[Floats],
-    high: float,
-) -> None:
+def let_cursor_read_feed(drawn: Figure, feed: Feed, stage: Stage) -> None:
+    """Let the cursor read all shares at once, in a page that stands alone.
+
+    Parameters
+    ----------
+    drawn : figure
+        The chart as it was drawn.
+    feed : Feed
+        Who fed whom.
+    stage : Stage
+        What all charts share.
+    """
+    shares = shares_of(feed)
+    t, stacked = _binned(feed, shares)
     columns: dict[str, Any] = {
         "x": ((t - stage.moments.zero_s) / 60.0).astype(np.float32),
-        "y": np.full(len(t), high / 2.0, dtype=np.float32),
+        "y": np.full(len(t), LEAST_KW / 2.0, dtype=np.float32),
         "when": [moment_text(stage, moment) for moment in t],
     }
     rows = [("", "when")]

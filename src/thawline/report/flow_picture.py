@@ -169,7 +169,9 @@ def _bands(
     return bands
 
 
-def flow_picture(rows: list[Row], width: float, label_room: float) -> Picture | None:
+def flow_picture(
+    rows: list[Row], width: float, label_room: float, unit: str = "kWh"
+) -> Picture | None:
     """Draw an account.
 
     Parameters
@@ -180,6 +182,8 @@ def flow_picture(rows: list[Row], width: float, label_room: float) -> Picture | 
         Width of the picture [px].
     label_room : float
         Room for labels on each side [px].
+    unit : str
+        What the energies of the lines are in.
 
     Returns
     -------
@@ -204,8 +208,8 @@ def flow_picture(rows: list[Row], width: float, label_room: float) -> Picture | 
     if inner is not None and inner.kWh is not None:
         tall = min(inner.kWh * scale, TALL)
         within = (left + trunk_width * 0.3, top + TALL - tall, trunk_width * 0.4, tall)
-    words = [f"{part.title} {part.value} kWh" for part in gives]
-    goes = [f"{part.title} {part.value} kWh" for part in takes]
+    words = [f"{part.title} {part.value} {unit}" for part in gives]
+    goes = [f"{part.title} {part.value} {unit}" for part in takes]
     spoken = f"From {', '.join(words)}; to {', '.join(goes)}."
-    label = f"{inner.title}: {inner.value} kWh" if inner is not None else ""
+    label = f"{inner.title}: {inner.value} {unit}" if inner is not None else ""
     return Picture(width, height, bands, (left, top, trunk_width, TALL), within, label, spoken)

@@ -18,6 +18,8 @@ if TYPE_CHECKING:  # bokeh takes half a second to import: only pages with charts
 
 #: The cursor reads the lines at this many moments at most [1].
 READINGS = 720
+#: What the name of a line's source begins with, before the line's path.
+LINE = "line:"
 #: Names of lines at the right edge keep this distance from each other [px].
 BETWEEN_NAMES = 15.0
 
@@ -58,14 +60,19 @@ def line_chart(chart: Chart, stage: Stage) -> Figure:
     from bokeh.models.annotations.geometry import Span
 
     drawn = framed(stage, chart.height, Range1d(start=chart.low, end=chart.high), chart.key)
-    if chart.low < 0.0 < chart.high:
+    if chart.low < chart.rule < chart.high:
         ink = palette()["ink"].on_paper
         drawn.add_layout(
-            Span(location=0, dimension="width", line_color=ink, line_width=1.4, tags=["ink"])
-        )
+            Span(
+                location=chart.rule, dimension="width", line_color=ink, line_width=1.4,
+                tags=["ink"],
+            )
+        )  # fmt: skip
     for series in chart.series:
         x = _minutes(series.t, stage)
         source = ColumnDataSource({"x": x, "y": series.values.astype(np.float32)})
+        if series.path:
+            source.name = LINE + series.path  # where a server may put other samples of the line
         colour = palette()[series.colour].on_paper
         line = drawn.line(
             "x",
@@ -80,7 +87,6 @@ def line_chart(chart: Chart, stage: Stage) -> Figure:
         if alone.any():
             lonely = {"x": x[alone], "y": series.values[alone].astype(np.float32)}
             drawn.scatter("x", "y", source=ColumnDataSource(lonely), color=colour, size=5)
-    _let_cursor_read(drawn, chart, stage)
     return drawn
 
 
@@ -148,7 +154,18 @@ def names_of(chart: Chart) -> tuple[Name, ...]:
     )
 
 
-def _let_cursor_read(drawn: Figure, chart: Chart, stage: Stage) -> None:
+def let_cursor_read(drawn: Figure, chart: Chart, stage: Stage) -> None:
+    """Let the cursor read all lines of a chart at once, in a page that stands alone.
+
+    Parameters
+    ----------
+    drawn : figure
+        The chart as it was drawn.
+    chart : Chart
+        What it shows.
+    stage : Stage
+        What all charts share.
+    """
     count = max(2, min(READINGS, int(stage.duration_s) + 1))
     t = np.linspace(0.0, max(stage.duration_s, 1.0), count)
     columns: dict[str, Any] = {

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from thawline import __version__
 from thawline.ledger.ledger import Line
 from thawline.report.accounts import Row, rows_of
+from thawline.report.choice import USUAL, Choice
+from thawline.report.chosen import lines_in
 from thawline.report.chronicle import chronicle, evidence_text, title_of
 from thawline.report.explained import Explained
 from thawline.report.figure import LEFT, RIGHT
@@ -36,6 +39,8 @@ class Account:
         Its lines.
     wide, narrow : Picture or None
         Its pictures for wide and narrow screens.
+    unit : str
+        What its energies are in.
     """
 
     name: str
@@ -43,6 +48,7 @@ class Account:
     rows: tuple[Row, ...]
     wide: Picture | None
     narrow: Picture | None
+    unit: str = "kWh"
 
     @property
     def has_rest(self) -> bool:
@@ -107,10 +113,8 @@ def set_page(explained: Explained, prose: Prose) -> str:
     """
     from markupsafe import Markup  # comes with jinja2
 
-    recording, story, charge = explained.recording, explained.story, explained.charge
-    moments = moments_of(recording, story)
+    moments = moments_of(explained.recording, explained.story)
     panels = panels_of(explained, moments)
-    findings = _findings(explained, moments)
     return (
         environment()
         .get_template("page.html")
@@ -119,37 +123,64 @@ def set_page(explained: Explained, prose: Prose) -> str:
             palette=palette().values(),
             left=LEFT,
             right=RIGHT,
-            heading=heading_of(recording, moments),
-            recording=recording,
-            moments=moments,
-            prose=prose,
-            contents=_contents(prose, explained),
-            entries=chronicle(explained, moments),
             panels=panels,
             # bokeh escapes what it embeds; both are scripts of its own making
             library=Markup(panels.library),
             script=Markup(panels.script),
-            electrical=_account("electrical", "Electrical", explained.ledger.electrical),
-            heat=_account("heat", "Heat", explained.ledger.heat),
-            notes_of_ledger=explained.ledger.notes,
-            gains=[
-                (title, uncertain(gain.pct, gain.plus_minus_pct), gain.note)
-                for title, gain in (
-                    ("shown", charge.shown),
-                    ("charged", charge.charged),
-                    ("warmed back", charge.warmed_back),
-                )
-            ],
-            findings=findings,
-            lost=story.lost,
-            quality=quality_sentences(recording, moments),
-            notes=[
-                ("" if at_s is None else moments.clock(at_s), words)
-                for at_s, words in explained.notes
-            ],
-            cautions=cautions(),
+            **told_of(explained, prose, moments),
         )
     )
+
+
+def told_of(
+    explained: Explained, prose: Prose, moments: Moments, choice: Choice = USUAL
+) -> dict[str, Any]:
+    """Gather what a page tells beside its charts.
+
+    Parameters
+    ----------
+    explained : Explained
+        The explained recording.
+    prose : Prose
+        Its sentences.
+    moments : Moments
+        Its clock.
+    choice : Choice
+        Units of the accounts; sentences are converted where they are set.
+
+    Returns
+    -------
+    dict
+        What the templates in ``parts`` take.
+    """
+    recording, story, charge = explained.recording, explained.story, explained.charge
+    electrical, heat = explained.ledger.electrical, explained.ledger.heat
+    return {
+        "heading": heading_of(recording, moments),
+        "recording": recording,
+        "moments": moments,
+        "prose": prose,
+        "contents": _contents(prose, explained),
+        "entries": chronicle(explained, moments),
+        "electrical": _account("electrical", "Electrical", electrical, choice),
+        "heat": _account("heat", "Heat", heat, choice),
+        "notes_of_ledger": explained.ledger.notes,
+        "gains": [
+            (title, uncertain(gain.pct, gain.plus_minus_pct), gain.note)
+            for title, gain in (
+                ("shown", charge.shown),
+                ("charged", charge.charged),
+                ("warmed back", charge.warmed_back),
+            )
+        ],
+        "findings": _findings(explained, moments),
+        "lost": story.lost,
+        "quality": quality_sentences(recording, moments),
+        "notes": [
+            ("" if at_s is None else moments.clock(at_s), words) for at_s, words in explained.notes
+        ],
+        "cautions": cautions(),
+    }
 
 
 def _contents(prose: Prose, explained: Explained) -> list[tuple[str, str]]:
@@ -169,10 +200,11 @@ def _contents(prose: Prose, explained: Explained) -> list[tuple[str, str]]:
     return [(anchor, title) for anchor, title, is_there in entries if is_there]
 
 
-def _account(name: str, title: str, lines: tuple[Line, ...]) -> Account:
-    rows = rows_of(name, lines)
-    wide, narrow = flow_picture(rows, *WIDE), flow_picture(rows, *NARROW)
-    return Account(name, title, tuple(rows), wide, narrow)
+def _account(name: str, title: str, lines: tuple[Line, ...], choice: Choice) -> Account:
+    rows = rows_of(name, lines_in(lines, choice))
+    unit = choice.energy
+    wide, narrow = flow_picture(rows, *WIDE, unit), flow_picture(rows, *NARROW, unit)
+    return Account(name, title, tuple(rows), wide, narrow, unit)
 
 
 def _findings(explained: Explained, moments: Moments) -> list[Told]:

@@ -9,10 +9,10 @@ import numpy as np
 
 from thawline.ledger.ledger import Feed
 from thawline.report.explained import Explained
-from thawline.report.feeding import feeding_chart, shares_of
-from thawline.report.figure import stage_for
+from thawline.report.feeding import feeding_chart, let_cursor_read_feed, shares_of
+from thawline.report.figure import Stage, stage_for
 from thawline.report.lanes import empty_lanes, lanes_chart, marks_strip
-from thawline.report.lines import Name, line_chart, names_of
+from thawline.report.lines import Name, let_cursor_read, line_chart, names_of
 from thawline.report.moments import Moments
 from thawline.report.numbers import quantity, symbol
 from thawline.report.series import Chart, charts_of, missing_charts
@@ -43,6 +43,8 @@ class Key:
         Dashes as SVG writes them; empty for a solid line.
     is_area, is_hatched : bool
         Whether it is an area, and a hatched one.
+    path : str
+        Path of the line that it names; empty where there is none.
     """
 
     label: str
@@ -51,6 +53,7 @@ class Key:
     dash: str = ""
     is_area: bool = False
     is_hatched: bool = False
+    path: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +111,12 @@ class Panels:
 
 def _line_keys(chart: Chart) -> tuple[Key, ...]:
     return tuple(
-        Key(line.label, line.course(chart.high - chart.low), line.colour, DASHES[line.dash])
+        Key(
+            line.label, line.course(chart.high - chart.low), line.colour, DASHES[line.dash],
+            path=line.path,
+        )
         for line in chart.series
-    )
+    )  # fmt: skip
 
 
 def _feeding_keys(feed: Feed) -> tuple[Key, ...]:
@@ -127,8 +133,67 @@ def _feeding_keys(feed: Feed) -> tuple[Key, ...]:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """All charts of a page as figures, before they are embedded.
+
+    Parameters
+    ----------
+    stage : Stage
+        What they share.
+    panels : tuple of tuple
+        Each panel with its figure, and the chart of lines that it shows or None.
+    missing : tuple of str
+        Charts and lanes for which the recording holds nothing.
+    """
+
+    stage: Stage
+    panels: tuple[tuple[Panel, Any, Chart | None], ...]
+    missing: tuple[str, ...]
+
+
+def drawn_of(explained: Explained, moments: Moments, charts: tuple[Chart, ...]) -> Drawn:
+    """Draw all charts of a page, without what the cursor reads.
+
+    Parameters
+    ----------
+    explained : Explained
+        The explained recording.
+    moments : Moments
+        Its clock.
+    charts : tuple of Chart
+        The charts of lines.
+
+    Returns
+    -------
+    Drawn
+        The figures, and what cannot be drawn.
+    """
+    story, feed = explained.story, explained.ledger.feed
+    stage = stage_for(moments, explained.recording.duration_s, story.turning_points)
+    drawn: list[tuple[Panel, Any, Chart | None]] = []
+
+    def add(
+        figure: Any, title: str, unit: str = "", caption: str = "",
+        keys: tuple[Key, ...] = (), names: tuple[Name, ...] = (), chart: Chart | None = None,
+    ) -> None:  # fmt: skip
+        if figure is not None:
+            drawn.append((Panel(figure.name, title, unit, caption, keys, names), figure, chart))
+
+    add(marks_strip(stage), "Turning points")
+    for chart in charts:
+        add(line_chart(chart, stage), chart.title, symbol(chart.unit), chart.caption,
+            _line_keys(chart), names_of(chart), chart)  # fmt: skip
+        if chart.key == "power" and feed is not None:
+            add(feeding_chart(feed, stage), "Who fed whom", "kW", FEEDING, _feeding_keys(feed))
+    empty = empty_lanes(story)
+    add(lanes_chart(story, stage), "Lanes", "", "When each part of the car was busy.")
+    lanes = tuple(f"lane “{title}”" for title in empty if title != "No data")
+    return Drawn(stage, tuple(drawn), (*missing_charts(charts), *lanes))
+
+
 def panels_of(explained: Explained, moments: Moments) -> Panels:
-    """Draw all charts of a page.
+    """Draw all charts of a page that stands alone.
 
     Parameters
     ----------
@@ -142,31 +207,17 @@ def panels_of(explained: Explained, moments: Moments) -> Panels:
     Panels
         The charts, and what cannot be drawn.
     """
-    story, feed = explained.story, explained.ledger.feed
-    charts = charts_of(explained)
-    stage = stage_for(moments, explained.recording.duration_s, story.turning_points)
-    drawn: list[tuple[Panel, Any]] = []
-
-    def add(
-        figure: Any, title: str, unit: str = "", caption: str = "",
-        keys: tuple[Key, ...] = (), names: tuple[Name, ...] = (),
-    ) -> None:  # fmt: skip
-        if figure is not None:
-            drawn.append((Panel(figure.name, title, unit, caption, keys, names), figure))
-
-    add(marks_strip(stage), "Turning points")
-    for chart in charts:
-        add(line_chart(chart, stage), chart.title, symbol(chart.unit), chart.caption,
-            _line_keys(chart), names_of(chart))  # fmt: skip
-        if chart.key == "power" and feed is not None:
-            add(feeding_chart(feed, stage), "Who fed whom", "kW", FEEDING, _feeding_keys(feed))
-    empty = empty_lanes(story)
-    add(lanes_chart(story, stage), "Lanes", "", "When each part of the car was busy.")
-    lanes = tuple(f"lane “{title}”" for title in empty if title != "No data")
-    roots, script, library = embedded({panel.key: figure for panel, figure in drawn})
+    drawn = drawn_of(explained, moments, charts_of(explained))
+    feed = explained.ledger.feed
+    for panel, figure, chart in drawn.panels:
+        if chart is not None:
+            let_cursor_read(figure, chart, drawn.stage)
+        elif panel.key == "feeding" and feed is not None:
+            let_cursor_read_feed(figure, feed, drawn.stage)
+    roots, script, library = embedded({panel.key: figure for panel, figure, _ in drawn.panels})
     return Panels(
-        panels=tuple(replace(panel, roots=roots[panel.key]) for panel, _ in drawn),
+        panels=tuple(replace(panel, roots=roots[panel.key]) for panel, _, _ in drawn.panels),
         script=script,
         library=library,
-        missing=(*missing_charts(charts), *lanes),
+        missing=drawn.missing,
     )

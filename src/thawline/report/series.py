@@ -45,6 +45,8 @@ class Series:
         Catalogue unit of the values.
     t, values : ndarray of float64, shape (n,)
         Thinned samples, NaN where the line breaks [s], [unit].
+    path : str
+        Of the channel, or ``flow:`` and the flow's name; empty where it is neither.
     """
 
     label: str
@@ -54,6 +56,7 @@ class Series:
     unit: str
     t: Floats
     values: Floats
+    path: str = ""
 
     def course(self, extent: float) -> str:
         """Tell the line in words: its ends, and its extremes where they matter.
@@ -105,6 +108,8 @@ class Chart:
         Ends of its axis [unit].
     series : tuple of Series
         Its lines.
+    rule : float
+        Where a heavy rule runs across, if its axis reaches there [unit].
     """
 
     key: str
@@ -115,6 +120,7 @@ class Chart:
     low: float
     high: float
     series: tuple[Series, ...]
+    rule: float = 0.0
 
 
 @cache
@@ -146,7 +152,8 @@ def _lines_of(row: dict[str, str], explained: Explained) -> list[Series]:
         if flow is None or np.all(np.isnan(flow.kW)) or np.nanmax(np.abs(flow.kW)) < LEAST_KW:
             return []
         t, values = thin(explained.flows.t, flow.kW)
-        return [Series(row["label"], colour, dash, width, "kW", t, values)]
+        path = f"flow:{row['name']}"
+        return [Series(row["label"], colour, dash, width, "kW", t, values, path)]
     lines = []
     for index, (word, channel) in enumerate(_channels(explained, row["name"])):
         if len(channel.t) == 0:
@@ -157,7 +164,7 @@ def _lines_of(row: dict[str, str], explained: Explained) -> list[Series]:
         t, values = thin(t, values)
         pattern = dash if index == 0 else FURTHER_DASHES[(index - 1) % len(FURTHER_DASHES)]
         label = row["label"].format(word)
-        lines.append(Series(label, colour, pattern, width, channel.unit, t, values))
+        lines.append(Series(label, colour, pattern, width, channel.unit, t, values, channel.path))
     return lines
 
 

@@ -7,6 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from thawline import __version__
+from thawline.report.choice import USUAL, Choice, said
 from thawline.report.figure import LEFT, RIGHT
 from thawline.report.numbers import tied
 from thawline.report.palette import palette
@@ -17,24 +18,43 @@ if TYPE_CHECKING:  # jinja2 is needed for pages only
 
 
 @cache
-def environment() -> Environment:
+def environment(choice: Choice = USUAL, *rooms: str) -> Environment:
     """Make what turns templates into pages: everything in them is escaped.
+
+    Parameters
+    ----------
+    choice : Choice
+        Units in which sentences are set.
+    *rooms : str
+        Packages whose templates are sought before those of the reports.
 
     Returns
     -------
     Environment
-        The same one for all pages.
+        The same one for all pages in these units. Its filter ``as_written`` sets what a person
+        wrote, a name or a note, word by word.
     """
-    from jinja2 import Environment, PackageLoader, StrictUndefined  # for pages only
+    from jinja2 import (  # for pages only
+        ChoiceLoader,
+        Environment,
+        PackageLoader,
+        StrictUndefined,
+    )
+    from markupsafe import escape
 
-    return Environment(
-        loader=PackageLoader("thawline.report"),
+    def final(value: object) -> object:
+        return tied(said(value, choice)) if type(value) is str else value
+
+    made = Environment(
+        loader=ChoiceLoader([PackageLoader(room) for room in (*rooms, "thawline.report")]),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        finalize=tied,
+        finalize=final,
     )
+    made.filters["as_written"] = escape
+    return made
 
 
 def set_template(name: str, figures: Mapping[str, Any], **words: object) -> str:
@@ -103,3 +123,35 @@ def embedded(figures: Mapping[str, Any]) -> tuple[dict[str, tuple[str, str]], st
     script, roots = components(dict(figures), wrap_script=False, wrap_plot_info=False)
     library = "\n".join(Resources(mode="inline", components=["bokeh"]).js_raw)
     return {key: (root.elementid, root.id) for key, root in roots.items()}, script, library
+
+
+def embedded_data(figures: Mapping[str, Any]) -> tuple[dict[str, tuple[str, str]], dict[str, Any]]:
+    """Turn charts into element names and one document for a script that asks for it.
+
+    Parameters
+    ----------
+    figures : mapping of str to figure
+        Charts by name.
+
+    Returns
+    -------
+    roots : dict of str to tuple of str
+        Name of the element that the script fills, and of the chart in the document.
+    document : dict
+        ``docs`` and ``items`` as the charting library's ``embed_items`` takes them.
+    """
+    from bokeh.document import Document  # lazily: half a second of import
+
+    roots = {key: (f"plot-{key}", str(figure.id)) for key, figure in figures.items()}
+    if not figures:
+        return roots, {"docs": {}, "items": []}
+    whole = Document()
+    with whole.models.freeze():  # else every chart added walks through all of them again
+        for figure in figures.values():
+            whole.add_root(figure)
+    item = {
+        "docid": "charts",
+        "roots": {name: element for element, name in roots.values()},
+        "root_ids": [name for _, name in roots.values()],
+    }
+    return roots, {"docs": {"charts": whole.to_json(deferred=False)}, "items": [item]}
