@@ -15,7 +15,7 @@ from tests.recording.making import START, lines, write
 SLOW = """
 import sys
 from thawline.recording import spill
-from thawline.sources import lines as lines_module
+from thawline.sources import chunks as lines_module
 import thawline.recording.pile_frames as pile_frames
 spill.HELD_BYTES = 1000
 lines_module.LINES_PER_BATCH = 100

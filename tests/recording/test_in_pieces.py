@@ -11,7 +11,7 @@ from tests.recording.making import DBC, START, write
 from thawline.recording import spill as spill_module
 from thawline.recording.gather import gather
 from thawline.signals.database import read_database
-from thawline.sources import lines as lines_module
+from thawline.sources import chunks as lines_module
 from thawline.vehicle.read import read_vehicle
 
 TWO = DBC[: DBC.index("BO_ 257")] + DBC[DBC.index("BO_ 258") :]

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from thawline.errors import SourceError
-from thawline.sources import lines as lines_module
+from thawline.sources import chunks as lines_module
 from thawline.sources.candump import read_candump
 from thawline.sources.frames import Frames
 
@@ -182,7 +182,7 @@ def test_batches_are_bounded_and_join_to_the_whole(log: Path, monkeypatch) -> No
 
 def test_progress_ends_at_the_size_of_the_file(log: Path, monkeypatch) -> None:
     """Bytes done grow to bytes in all."""
-    monkeypatch.setattr(lines_module, "LINES_PER_BATCH", 100)
+    monkeypatch.setattr(lines_module, "BLOCK_BYTES", 1000)
     log.write_text("".join(f"({i}.0) can0 1A2#00\n" for i in range(1000)))
     told: list[tuple[int, int]] = []
     list(read_candump(log, progress=lambda done, total: told.append((done, total))))

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from thawline.errors import SourceError
-from thawline.sources import lines as lines_module
+from thawline.sources import chunks as lines_module
 from thawline.sources.csv_table import read_csv_table
 from thawline.sources.table import Table
 

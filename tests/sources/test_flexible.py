@@ -18,7 +18,7 @@ from tests.signals.test_bits import layout_of
 from tests.sources.test_candump import left_out, rows
 from tests.sources.test_mdf import frame_structure
 from thawline.signals.decode import decode, join
-from thawline.sources import lines as lines_module
+from thawline.sources import chunks as lines_module
 from thawline.sources.by_suffix import open_source
 from thawline.sources.mdf_frames import _lengths
 

@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from thawline.sources.candump_block import parse_block
 from thawline.sources.candump_flexible import parse_flexible
 from thawline.sources.candump_lines import parse_odd, parse_plain, reasons
+from thawline.sources.chunks import read_chunks
 from thawline.sources.clock import is_epoch
 from thawline.sources.frames import EXTENDED, Frames
-from thawline.sources.lines import read_lines
+from thawline.sources.lines import BYTE_ORDER_MARK, as_lines
 from thawline.sources.no_frames import add_counts, no_data_frame
-from thawline.sources.payloads import from_words, widened
+from thawline.sources.payloads import from_words, stacked, widened
 
 #: Flags in an extended identifier, as SocketCAN sets them.
 _REMOTE, _ERROR = np.uint32(0x4000_0000), np.uint32(0x2000_0000)
@@ -52,8 +55,11 @@ def read_candump(
     buses: dict[str, int] = {}
     epoch: bool | None = None
     left_out: dict[str, int] = {}
-    for lines, broke_off in read_lines(path, progress=progress):
-        frames = parse_candump(lines, buses, epoch)
+    is_first = True
+    for block, broke_off in read_chunks(path, progress=progress):
+        if is_first:
+            block, is_first = block.removeprefix(BYTE_ORDER_MARK), False
+        frames = _parse_block(block, buses, epoch)
         more = add_counts({"unreadable": 1} if broke_off else {}, frames.left_out)
         if len(frames):
             epoch = frames.is_epoch
@@ -80,6 +86,60 @@ def parse_candump(lines: pl.Series, buses: dict[str, int], epoch: bool | None = 
     Frames
         Their frames, and counts of what are none.
     """
+    return _parse_lines(lines, buses, epoch)[0]
+
+
+def _parse_block(block: bytes, buses: dict[str, int], epoch: bool | None) -> Frames:
+    """Parse a block of lines: the usual ones from their bytes, the others as texts."""
+    usual = parse_block(block)
+    number = np.array([_numbered(name, buses) for name in usual.names], np.int64)
+    bus = number[usual.name] if len(number) else np.zeros(0, np.int64)
+    if epoch is None and len(usual.row):
+        epoch = is_epoch(float(usual.t[0]))
+    frames = Frames(
+        usual.t, usual.identifier, bus.astype(np.uint8), tuple(buses), usual.length, usual.data,
+        {}, bool(epoch),
+    )  # fmt: skip
+    if (number < 0).any():
+        frames = replace(_at(frames, bus >= 0), left_out={"unreadable": int((bus < 0).sum())})
+    if not usual.others:
+        return frames
+    others, row = _parse_lines(as_lines(usual.others), buses, epoch)
+    left_out = add_counts(frames.left_out, others.left_out)
+    if not len(others):
+        return replace(frames, left_out=left_out)
+    rows = np.concatenate([usual.row[bus >= 0], usual.other_row[row]])
+    together = Frames(
+        np.concatenate([frames.t, others.t]),
+        np.concatenate([frames.identifier, others.identifier]),
+        np.concatenate([frames.bus, others.bus]),
+        tuple(buses),
+        np.concatenate([frames.length, others.length]),
+        stacked([frames.data, others.data]),
+        left_out,
+        others.is_epoch if epoch is None else epoch,
+    )
+    return _at(together, np.argsort(rows, kind="stable"))
+
+
+def _at(frames: Frames, rows: NDArray[Any]) -> Frames:
+    return replace(
+        frames, t=frames.t[rows], identifier=frames.identifier[rows], bus=frames.bus[rows],
+        length=frames.length[rows], data=frames.data[rows],
+    )  # fmt: skip
+
+
+def _numbered(name: str, buses: dict[str, int]) -> int:
+    """Give a bus its number, a new one while numbers last, else -1."""
+    if name not in buses and len(buses) < MOST_BUSES:
+        buses[name] = len(buses)
+    return buses.get(name, -1)
+
+
+def _parse_lines(
+    lines: pl.Series, buses: dict[str, int], epoch: bool | None
+) -> tuple[Frames, NDArray[np.uint32]]:
+    """Parse lines as texts; give the frames, and which lines they are."""
     frame, other = parse_plain(lines)
     more: dict[str, int] = {}
     wide = None
@@ -99,7 +159,7 @@ def parse_candump(lines: pl.Series, buses: dict[str, int], epoch: bool | None = 
         frame, identifier, bus = frame.filter(known), identifier[known], bus[known]
     if epoch is None and len(frame):
         epoch = is_epoch(float(frame["t"][0]))
-    return Frames(
+    frames = Frames(
         t=frame["t"].to_numpy(),
         identifier=identifier,
         bus=bus,
@@ -109,6 +169,7 @@ def parse_candump(lines: pl.Series, buses: dict[str, int], epoch: bool | None = 
         left_out=more,
         is_epoch=bool(epoch),
     )
+    return frames, frame["row"].to_numpy()
 
 
 def _with_others(
@@ -145,8 +206,7 @@ def _payloads(frame: pl.DataFrame, wide: NDArray[np.uint8] | None) -> NDArray[np
 def _number(names: pl.Series, buses: dict[str, int]) -> tuple[NDArray[np.uint8], NDArray[np.bool_]]:
     """Give each bus its number; new ones are added while numbers last."""
     for name in names.unique(maintain_order=True):
-        if name not in buses and len(buses) < MOST_BUSES:
-            buses[name] = len(buses)
+        _numbered(name, buses)
     if len(buses) == 1:
         known = np.ones(len(names), dtype=bool)
         return np.zeros(len(names), dtype=np.uint8), known

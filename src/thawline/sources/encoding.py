@@ -7,7 +7,7 @@ import gzip
 import zlib
 from pathlib import Path
 
-from thawline.sources.lines import is_compressed
+from thawline.sources.chunks import is_compressed
 
 #: Bytes decoded at a time [byte].
 CHUNK = 1 << 20

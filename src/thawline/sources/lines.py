@@ -7,31 +7,10 @@ from pathlib import Path
 
 import polars as pl
 
-from thawline.errors import SourceError
+from thawline.sources.chunks import read_chunks
 
-#: Lines in a batch, so that memory stays flat [1].
-LINES_PER_BATCH = 150_000
-#: A compressed log holds about this many times its size; only progress relies on it [1].
-COMPRESSION = 4
-#: How compressed files begin.
-COMPRESSED = (b"\x1f\x8b", b"\x28\xb5\x2f\xfd")
-
-
-def is_compressed(path: Path) -> bool:
-    """Tell whether a file is a gzip or zstd archive, by its first bytes.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-
-    Returns
-    -------
-    bool
-        True if it is one.
-    """
-    with path.open("rb") as file:
-        return file.read(4).startswith(COMPRESSED)
+#: What some programs write at the beginning of a text file.
+BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 
 
 def read_lines(
@@ -49,7 +28,7 @@ def read_lines(
     content : Path or bytes, optional
         Its content where it had to be converted; None: the file itself.
     progress : callable, optional
-        Called with the bytes done and the bytes in all (guessed for archives).
+        Called with the bytes done and the bytes in all, packed ones for archives.
 
     Yields
     ------
@@ -62,39 +41,29 @@ def read_lines(
     SourceError
         If the file cannot be read at all.
     """
-    total = path.stat().st_size
-    factor = COMPRESSION if is_compressed(path) else 1
-    # no line holds the separator, so each line is one cell
-    scan = pl.scan_csv(
-        str(path) if content is None or isinstance(content, Path) else content,
-        separator="\x01",
-        has_header=False,
-        quote_char=None,
-        schema={"line": pl.String},
-        truncate_ragged_lines=True,
-        encoding="utf8-lossy",
-        glob=False,
-    )
-    batches = scan.collect_batches(chunk_size=LINES_PER_BATCH, maintain_order=True)
-    done, broke_off, count = 0, False, 0
-    while not broke_off:
-        try:
-            lines = next(batches)["line"]
-        except StopIteration:
-            break
-        except (OSError, pl.exceptions.PolarsError) as error:
-            if count == 0:
-                raise SourceError(
-                    f"the file cannot be read ({error})",
-                    file=path,
-                    cure="Unpack it by hand to see what is left of it",
-                ) from error
-            broke_off = True
-            lines = pl.Series("line", [], dtype=pl.String)
-        count += 1
-        yield lines, broke_off
-        done += int(lines.str.len_bytes().sum()) + len(lines)
-        if progress is not None:
-            progress(min(done // factor, total), total)
-    if progress is not None:
-        progress(total, total)
+    as_bytes = content.read_bytes() if isinstance(content, Path) and content != path else content
+    if isinstance(as_bytes, Path):
+        as_bytes = None
+    is_first = True
+    for block, broke_off in read_chunks(path, as_bytes, progress=progress):
+        if is_first:
+            block, is_first = block.removeprefix(BYTE_ORDER_MARK), False
+        yield as_lines(block), broke_off
+
+
+def as_lines(block: bytes) -> pl.Series:
+    """Cut a block of text into lines.
+
+    Parameters
+    ----------
+    block : bytes
+        Whole lines; the last may lack its end.
+
+    Returns
+    -------
+    Series of str
+        The lines without their ends, empty ones as nulls; what is no UTF-8 is replaced.
+    """
+    text = block.decode("utf-8", errors="replace").removesuffix("\n")
+    lines = pl.Series("line", [text]).str.split("\n").explode().str.strip_suffix("\r")
+    return lines.replace("", None)

@@ -8,7 +8,8 @@ from pathlib import Path
 import polars as pl
 
 from thawline.errors import SourceError
-from thawline.sources.lines import is_compressed, read_lines
+from thawline.sources.chunks import is_compressed
+from thawline.sources.lines import read_lines
 
 #: Bytes looked at [byte], and the share of control characters that text does not reach [1].
 HEAD_BYTES, TOO_MANY_CONTROLS = 65_536, 0.02

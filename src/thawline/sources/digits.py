@@ -1,0 +1,42 @@
+"""Read decimal digits of many texts at once, eight in a machine word."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+_ZEROS = np.uint64(0x3030_3030_3030_3030)
+#: Added to a byte, it reaches the highest bit if that byte is more than nine.
+_MORE_THAN_NINE = np.uint64(0x7676_7676_7676_7676)
+_HIGHEST_BITS = np.uint64(0x8080_8080_8080_8080)
+#: Every second byte, and the factors that bring pairs and fours of digits together.
+_PAIRS = np.uint64(0x0000_00FF_0000_00FF)
+_OF_FIRST, _OF_SECOND = np.uint64(100 + (1000000 << 32)), np.uint64(1 + (10000 << 32))
+_TEN, _BYTE, _TWO_BYTES, _HALF = (np.uint64(number) for number in (10, 8, 16, 32))
+
+
+def eight_digits(texts: NDArray[np.uint8]) -> tuple[NDArray[np.uint64], NDArray[np.bool_]]:
+    """Read numbers of eight decimal digits.
+
+    Parameters
+    ----------
+    texts : ndarray of uint8, shape (n, 8)
+        The digits as ASCII, the highest first [1].
+
+    Returns
+    -------
+    number : ndarray of uint64, shape (n,)
+        The numbers; without meaning where there are other signs [1].
+    good : ndarray of bool, shape (n,)
+        Where all eight are digits [1].
+
+    Notes
+    -----
+    Neighbours are added with their weights, three times over: digits to pairs, pairs to fours,
+    fours to the number, all bytes of a word at once.
+    """
+    word = np.ascontiguousarray(texts).view("<u8")[:, 0] - _ZEROS
+    good = ((word + _MORE_THAN_NINE) | word) & _HIGHEST_BITS == 0
+    word = word * _TEN + (word >> _BYTE)
+    first, second = word & _PAIRS, (word >> _TWO_BYTES) & _PAIRS
+    return (first * _OF_FIRST + second * _OF_SECOND) >> _HALF, good
