@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from thawline.errors import DatabaseError, VehicleFileError, did_you_mean
 from thawline.recording.samples import Raw
@@ -125,14 +126,11 @@ class PutAside(Mapping[str, Raw]):
         """Read the samples of one signal."""
         layout = self._layouts[name]
         signal = (self._file, layout.bus, layout.key)
-        has_codes = bool(layout.choices) and not layout.is_float
-        return Raw(
+        return raw_of(
+            layout,
             self._spill.take((*signal, "t")),
             self._spill.take((*signal, "values")),
-            layout.unit or None,
-            self._spill.take((*signal, "codes")) if has_codes else None,
-            {float(code): label for code, label in layout.choices.items()},
-            _span_of(layout),
+            self._spill.take((*signal, "codes")) if has_codes(layout) else None,
         )
 
     def __iter__(self) -> Iterator[str]:
@@ -142,6 +140,50 @@ class PutAside(Mapping[str, Raw]):
     def __len__(self) -> int:
         """Count the signals."""
         return len(self._layouts)
+
+
+def has_codes(layout: SignalLayout) -> bool:
+    """Tell whether a signal's raw codes are kept beside its values.
+
+    Parameters
+    ----------
+    layout : SignalLayout
+        The signal.
+
+    Returns
+    -------
+    bool
+        True for labelled whole numbers.
+    """
+    return bool(layout.choices) and not layout.is_float
+
+
+def raw_of(
+    layout: SignalLayout,
+    t: NDArray[np.float64],
+    values: NDArray[np.float64],
+    codes: NDArray[np.float64] | None,
+) -> Raw:
+    """Say with a signal's samples what the database says of them.
+
+    Parameters
+    ----------
+    layout : SignalLayout
+        The signal.
+    t : ndarray of float64, shape (n,)
+        Times [s].
+    values : ndarray of float64, shape (n,)
+        Values in the database's unit [unit].
+    codes : ndarray of float64, shape (n,), optional
+        Raw codes of a labelled signal [1].
+
+    Returns
+    -------
+    Raw
+        The samples.
+    """
+    labels = {float(code): label for code, label in layout.choices.items()}
+    return Raw(t, values, layout.unit or None, codes, labels, _span_of(layout))
 
 
 def _span_of(layout: SignalLayout) -> tuple[float, float] | None:
