@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.errors import DatabaseError, SourceError
+from thawline.recording.ahead import ahead
 from thawline.recording.pile import GAP_AT_LEAST_S, Pile
 from thawline.recording.recording import ClockStep, Quality
 from thawline.recording.spill import Spill
@@ -107,36 +109,38 @@ def pile_frames(
     steps: list[tuple[float, float]] = []
     count = known = duplicates = 0
     first, last, medians, is_epoch = np.inf, -np.inf, [], True
-    for frames in batches:
-        left_out.update(frames.left_out)
-        if not len(frames):
-            continue
-        _check_backward(frames.t, path)
-        keys = fingerprint(
-            frames.t,
-            frames.identifier ^ (frames.bus.astype(np.uint32) << np.uint32(23)),
-            frames.data,
-        )
-        mended = mend(frames.t, keys, state)
-        state, is_epoch = mended.state, frames.is_epoch
-        steps += mended.steps
-        count += len(frames)
-        duplicates += int((~mended.keep).sum())
-        kept = _kept(frames, mended.t, mended.keep)
-        known += match_count(kept, database)
-        for signals in wanted.values():
-            for key, part in decode(kept, list(signals.values())).items():
-                put_aside(spill, number, signals[key], part)
-                too_short[key] += part.too_short
-        if not len(kept):
-            continue
-        t = np.sort(kept.t) if np.any(kept.t[1:] < kept.t[:-1]) else kept.t
-        change = np.diff(t, prepend=last if np.isfinite(last) else t[0])
-        medians.append(float(np.median(change[:: 1 + len(change) // MEDIAN_OF])))
-        silent += [
-            (float(t[i] - change[i]), float(t[i])) for i in np.flatnonzero(change > GAP_AT_LEAST_S)
-        ]
-        first, last = min(first, float(t[0])), max(last, float(t[-1]))
+    with closing(ahead(batches)) as read:
+        for frames in read:
+            left_out.update(frames.left_out)
+            if not len(frames):
+                continue
+            _check_backward(frames.t, path)
+            keys = fingerprint(
+                frames.t,
+                frames.identifier ^ (frames.bus.astype(np.uint32) << np.uint32(23)),
+                frames.data,
+            )
+            mended = mend(frames.t, keys, state)
+            state, is_epoch = mended.state, frames.is_epoch
+            steps += mended.steps
+            count += len(frames)
+            duplicates += int((~mended.keep).sum())
+            kept = _kept(frames, mended.t, mended.keep)
+            known += match_count(kept, database)
+            for signals in wanted.values():
+                for key, part in decode(kept, list(signals.values())).items():
+                    put_aside(spill, number, signals[key], part)
+                    too_short[key] += part.too_short
+            if not len(kept):
+                continue
+            t = np.sort(kept.t) if np.any(kept.t[1:] < kept.t[:-1]) else kept.t
+            change = np.diff(t, prepend=last if np.isfinite(last) else t[0])
+            medians.append(float(np.median(change[:: 1 + len(change) // MEDIAN_OF])))
+            silent += [
+                (float(t[i] - change[i]), float(t[i]))
+                for i in np.flatnonzero(change > GAP_AT_LEAST_S)
+            ]
+            first, last = min(first, float(t[0])), max(last, float(t[-1]))
     if count == 0:
         raise SourceError(
             "holds no data frame" + (f" ({_told(left_out)})" if left_out else ""),

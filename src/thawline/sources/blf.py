@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import BinaryIO
 
+import deflate
 import numpy as np
 
 from thawline.errors import SourceError
@@ -24,8 +25,8 @@ _START_AT, _START = 40, struct.Struct("<8H")
 _OBJECT, _CONTAINER = struct.Struct("<4sHHLL"), struct.Struct("<H6xL4x")
 #: Type of containers, and how they are packed.
 CONTAINER, PLAIN, DEFLATED = 10, 0, 2
-#: Unpacked bytes that are read at a time; about half a million frames [byte].
-BATCH_BYTES = 24 << 20
+#: Unpacked bytes that are read at a time; about 120,000 frames, which caches hold [byte].
+BATCH_BYTES = 6 << 20
 #: No container unpacks to more than this [byte].
 MOST_BYTES = 1 << 28
 
@@ -43,7 +44,7 @@ def read_blf(path: Path, *, progress: Callable[[int, int], None] | None = None) 
     Yields
     ------
     Frames
-        Batches of about half a million frames. A log that breaks off is read as far as it
+        Batches of about 120,000 frames. A log that breaks off is read as far as it
         goes, and the break is counted as unreadable.
 
     Raises
@@ -60,7 +61,7 @@ def read_blf(path: Path, *, progress: Callable[[int, int], None] | None = None) 
         epoch = is_epoch(start)
         rest = b""
         for content, broke_off in _batches(file):
-            stretch = np.frombuffer(rest + content, dtype=np.uint8)
+            stretch = np.frombuffer(rest + content if rest else content, dtype=np.uint8)
             starts, until = find_objects(stretch)
             rest = stretch[until:].tobytes()
             piece = read_objects(stretch, starts, buses)
@@ -137,13 +138,25 @@ def _containers(file: BinaryIO) -> Iterator[bytes | None]:
         if len(body) < _CONTAINER.size:
             yield None
             return
-        packing, _ = _CONTAINER.unpack_from(body)
+        packing, unpacked = _CONTAINER.unpack_from(body)
         packed = body[_CONTAINER.size :]
         if packing == PLAIN:
             yield packed
         elif packing == DEFLATED:
-            try:
-                yield zlib.decompressobj().decompress(packed, MOST_BYTES)
-            except zlib.error:
-                yield None
+            content = _inflated(packed, unpacked)
+            yield content
+            if content is None:
                 return
+
+
+def _inflated(packed: bytes, size: int) -> bytes | None:
+    """Unpack what one container holds; None if it is damaged."""
+    if 0 < size <= MOST_BYTES:
+        try:
+            return bytes(deflate.zlib_decompress(packed, size))
+        except deflate.DeflateError:
+            pass  # a size that is stated wrongly, or damage: the slower way tells
+    try:
+        return zlib.decompressobj().decompress(packed, MOST_BYTES)
+    except zlib.error:
+        return None

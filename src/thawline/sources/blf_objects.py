@@ -52,6 +52,9 @@ _REMOTE = {1: 0x80, 86: 0x80, 100: 0x80, 101: 0x10}
 COARSE_TICK_S, FINE_TICK_S = 1e-5, 1e-9
 SIGNATURE = b"LOBJ"
 BASE_BYTES = 16
+#: Objects begin at multiples of this, and the first one within so many bytes [byte].
+ALIGNED, LOOK_FOR_BYTES = 4, 64
+_SIGNATURE_WORD = np.frombuffer(SIGNATURE, "<u4")[0]
 #: No object is longer than this [byte]; and a log has no more buses than a byte can number.
 LARGEST, MOST_BUSES = 1 << 24, 255
 #: Stands for the length of a frame that is left out [byte].
@@ -71,6 +74,11 @@ def find_objects(content: NDArray[np.uint8]) -> tuple[NDArray[np.int64], int]:
     tuple of ndarray of int64 and int
         Starts of the objects that are whole [byte], and where the rest begins [byte].
     """
+    packed = _back_to_back(content)
+    if packed is not None:
+        starts, ends = packed
+        whole = ends <= len(content)
+        return starts[whole], int(ends[-1]) if whole.all() else int(starts[~whole][0])
     starts = np.flatnonzero(content[: max(len(content) - BASE_BYTES + 1, 0)] == SIGNATURE[0])
     for i, sign in enumerate(SIGNATURE[1:], 1):
         starts = starts[content[starts + i] == sign]
@@ -86,6 +94,24 @@ def find_objects(content: NDArray[np.uint8]) -> tuple[NDArray[np.int64], int]:
     whole = ends <= len(content)
     rest = int(starts[~whole][0]) if not whole.all() else int(ends[-1])
     return starts[whole], rest
+
+
+def _back_to_back(
+    content: NDArray[np.uint8],
+) -> tuple[NDArray[np.int64], NDArray[np.int64]] | None:
+    """Find objects that follow one another, as writers lay them; None if these do not."""
+    begin = content[:LOOK_FOR_BYTES].tobytes().find(SIGNATURE)
+    count = (len(content) - begin - BASE_BYTES) // ALIGNED + 1
+    if begin < 0 or count < 1:
+        return None
+    words = content[begin : begin + (len(content) - begin) // ALIGNED * ALIGNED].view("<u4")
+    at = np.flatnonzero(words[:count] == _SIGNATURE_WORD)
+    starts = begin + ALIGNED * at
+    ends = starts + np.maximum(words[at + 2].astype(np.int64), BASE_BYTES)
+    between = starts[1:] - ends[:-1]  # padding, up to the next word
+    if len(between) and not 0 <= int(between.min()) <= int(between.max()) < ALIGNED:
+        return None
+    return (starts, ends) if int(ends[-1]) - int(starts[-1]) <= LARGEST else None
 
 
 def _chained(
@@ -121,10 +147,14 @@ def read_objects(
     """
     base = _records(content, starts, np.dtype(_BASE))
     parts: list[tuple[NDArray[np.int64], Piece]] = []
-    left_out = {"error": int(np.isin(base["type"], ERRORS).sum())}
+    types, versions = base["type"].copy(), base["version"].copy()
+    left_out = {"error": sum(int(np.count_nonzero(types == kind)) for kind in ERRORS)}
     for kind, body in _BODIES.items():
         for version, rest in _REST.items():
-            mine = np.flatnonzero((base["type"] == kind) & (base["version"] == version))
+            is_mine = types == kind
+            if not is_mine.any():
+                continue
+            mine = np.flatnonzero(is_mine & (versions == version))
             if not len(mine):
                 continue
             layout = [*_BASE, *rest, *body]
@@ -138,8 +168,13 @@ def read_objects(
 def _records(
     content: NDArray[np.uint8], starts: NDArray[np.int64], layout: np.dtype[np.void]
 ) -> NDArray[np.void]:
-    """Copy records of one layout; those near the end of the content are filled up."""
+    """Give records of one layout; those near the end of the content are filled up."""
     size = layout.itemsize
+    step = int(starts[1] - starts[0]) if len(starts) > 1 else 0
+    if step >= size and bool((np.diff(starts) == step).all()):  # no need for a copy
+        begin, end = int(starts[0]), int(starts[-1]) + size
+        if end <= len(content):
+            return np.ndarray(len(starts), layout, content, begin, (step,))
     if len(starts) and int(starts[-1]) + size > len(content):
         content = np.concatenate([content, np.zeros(size, np.uint8)])
     if not len(starts):
@@ -182,7 +217,7 @@ def _piece(
     data = cleared(fields["data"].copy(), _present(fields, length))
     channel = fields["channel"].astype(np.int64)
     table = np.full(int(channel.max()) + 1, _NONE, np.uint8)
-    for one in np.unique(channel).tolist():
+    for one in np.flatnonzero(np.bincount(channel)).tolist():
         if f"CAN{one}" in buses or len(buses) < MOST_BUSES:
             table[one] = buses.setdefault(f"CAN{one}", len(buses))
     stray = (table[channel] == _NONE) & ~remote
@@ -203,6 +238,11 @@ def _together(parts: Sequence[tuple[NDArray[np.int64], Piece]], left_out: dict[s
         none = np.zeros(0, np.uint8)
         empty = np.zeros((0, CLASSIC), np.uint8)
         return Piece(np.zeros(0), np.zeros(0, np.uint32), none, none, empty, left_out)
+    if len(parts) == 1:
+        whole = parts[0][1]
+        if int(whole.length.max()) == _NONE:
+            whole = whole.at(np.flatnonzero(whole.length != _NONE))
+        return Piece(whole.t, whole.identifier, whole.bus, whole.length, whole.data, left_out)
     place = np.concatenate([place for place, _ in parts])
     whole = Piece(
         np.concatenate([piece.t for _, piece in parts]),
