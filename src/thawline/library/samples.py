@@ -22,8 +22,8 @@ from thawline.recording.spill import let_go, unnamed_file
 
 #: Rows that are compressed and skipped together [1].
 ROW_GROUP = 100_000
-#: Compression level; higher ones take twice the time for a tenth of the size [1].
-LEVEL = 3
+#: Compression level; higher ones take twice the time for a hundredth of the size [1].
+LEVEL = 1
 #: Samples from which on a file is written piece by piece rather than in memory [1].
 MANY = 8_000_000
 #: Bytes read at once [byte].

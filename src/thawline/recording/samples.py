@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +35,8 @@ FAR = 0.3
 NEAR = 0.02
 #: ... and is entered and left by jumps of this many usual steps [1].
 JUMP = 10.0
+#: Samples looked at together, and steps of which the usual one is taken, at most [1].
+BLOCK, MOST_STEPS = 500_000, 2_000_000
 #: Wrong units are called an error if this share of varying samples is impossible [1].
 IMPOSSIBLE = 0.9
 #: Samples needed before that is judged [1].
@@ -77,7 +79,8 @@ def _by_code(raw: Raw, bad: NDArray[np.bool_], is_state: bool) -> NDArray[np.boo
     low, high = raw.span
     signed = low < 0.0 < high and abs(low + high) < 0.01 * (high - low)
     for end in (high, low) if signed else (high,):
-        at_end = ~bad & (np.abs(raw.values - end) < 1e-9 * (high - low))
+        near = 1e-9 * (high - low)
+        at_end = (raw.values > end - near) & (raw.values < end + near) & ~bad
         others = ~bad & ~at_end & ~found
         if not at_end.any() or (is_state and not others.any()):
             continue
@@ -94,16 +97,29 @@ def _apart(
     width: float,
 ) -> bool:
     """Tell whether a code is far from the others, or is always entered and left by a jump."""
-    rest = values[others]
-    distance = float(np.min(np.abs(rest - end)))
+    distance, least, usual = np.inf, np.inf, []
+    count, last_end, last_value = 0, False, np.nan
+    for begin in range(0, len(values), BLOCK):  # so that no whole copy is made
+        part = slice(begin, begin + BLOCK)
+        kept = at_end[part] | others[part]
+        shown, ends = values[part][kept], at_end[part][kept]
+        away = np.zeros(0) if ends.all() else np.abs(shown[~ends] - end)
+        distance = min(distance, float(away.min(initial=np.inf)))
+        steps = np.abs(np.diff(shown, prepend=last_value))
+        before = np.concatenate(([last_end], ends[:-1]))[: len(ends)]
+        known = slice(0 if count else 1, None)
+        crossing = (ends != before)[known]
+        steps = steps[known]
+        least = min(least, float(steps[crossing].min(initial=np.inf)))
+        usual.append(steps[~crossing & ~ends[known]][:: 1 + len(values) // MOST_STEPS])
+        count += len(shown)
+        if len(shown):
+            last_end, last_value = bool(ends[-1]), float(shown[-1])
     if distance > FAR * width:
         return True
-    kept = at_end | others
-    ends, steps = at_end[kept], np.abs(np.diff(values[kept]))
-    crossing = ends[1:] != ends[:-1]
-    usual = steps[~crossing & ~ends[1:]]
-    quick = float(np.quantile(usual, 0.99)) if len(usual) else 0.0
-    return distance > NEAR * width and float(steps[crossing].min()) > JUMP * max(quick, 1e-12)
+    between = np.concatenate(usual)
+    quick = float(np.quantile(between, 0.99)) if len(between) else 0.0
+    return distance > NEAR * width and least > JUMP * max(quick, 1e-12)
 
 
 def _not_a_value(raw: Raw, is_state: bool) -> NDArray[np.bool_]:
@@ -188,6 +204,19 @@ def _plausible(
     ]
 
 
+def _kept(raw: Raw, keep: NDArray[np.bool_]) -> Raw:
+    """Leave samples out, one array after the other."""
+    if keep.all():
+        return raw
+    raw = replace(raw, t=raw.t[keep])
+    raw = replace(raw, values=raw.values[keep])
+    return raw if raw.codes is None else replace(raw, codes=raw.codes[keep])
+
+
+def _signed(values: NDArray[np.float64], sign: float) -> NDArray[np.float64]:
+    return values if sign == 1 else values * sign
+
+
 def make_channel(
     name: SignalName, spec: SignalSource, raw: Raw, vehicle: Vehicle, gaps: Sequence[Gap]
 ) -> tuple[Channel | None, list[str]]:
@@ -219,9 +248,7 @@ def make_channel(
         If nearly all values are impossible in the unit stated.
     """
     warnings: list[str] = []
-    bad = _not_a_value(raw, name.is_state)
-    codes = None if raw.codes is None else raw.codes[~bad]
-    raw = Raw(raw.t[~bad], raw.values[~bad], raw.unit, codes, raw.labels, raw.span)
+    raw = _kept(raw, ~_not_a_value(raw, name.is_state))
     if not len(raw.t):
         return None, [f"{spec.path}: {spec.from_} never showed a value"]
     if name.is_state:
@@ -231,16 +258,20 @@ def make_channel(
     else:
         unit, more = _unit_of(name, spec, raw)
         warnings += more
-        converted = convert(raw.values, unit, name.unit) * spec.sign
-        inside, more = _plausible(name, spec, converted, unit, vehicle)
+        values = _signed(convert(raw.values, unit, name.unit), spec.sign)
+        inside, more = _plausible(name, spec, values, unit, vehicle)
         warnings += more
-        t, values = raw.t[inside], converted[inside]
-        step = abs(converter(unit, name.unit)[0]) * resolution(raw.values[inside])
-        sigma = noise(values)
+        raw = _kept(replace(raw, codes=None), inside)
+        values = values if inside.all() else values[inside]
+        step = abs(converter(unit, name.unit)[0]) * resolution(raw.values)
+        t, sigma = raw.t, noise(values)
+    del raw  # what is converted is not held twice
     if not len(t):
         return None, warnings
-    order = np.argsort(t, kind="stable") if np.any(np.diff(t) < 0) else slice(None)
-    t, values = t[order], np.ascontiguousarray(values[order], dtype=np.float64)
+    if np.any(t[1:] < t[:-1]):
+        order = np.argsort(t, kind="stable")
+        t, values = t[order], values[order]
+    values = np.ascontiguousarray(values, dtype=np.float64)
     spans = tuple((gap.from_s, gap.to_s) for gap in gaps)
     channel = Channel(
         path=spec.path,

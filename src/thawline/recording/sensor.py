@@ -82,7 +82,7 @@ def period(t: NDArray[np.float64]) -> float:
     float
         Median interval; 0 for fewer than two samples [s].
     """
-    return float(np.median(np.diff(t))) if len(t) > 1 else 0.0
+    return float(np.median(np.diff(t), overwrite_input=True)) if len(t) > 1 else 0.0
 
 
 def stale_after(
@@ -105,11 +105,20 @@ def stale_after(
         The time [s].
     """
     steps = np.diff(t)
-    spans_gap = np.zeros(len(steps), dtype=bool)
-    for begin, end in gaps:
-        spans_gap |= (t[:-1] <= begin) & (t[1:] >= end)
-    steps = steps[~spans_gap]
+    spans_gap = np.unique([i for gap in gaps for i in _across(t, *gap)]).astype(np.intp)
+    if len(spans_gap):
+        steps = np.delete(steps, spans_gap)
     if not len(steps):
         return float("inf") if is_state else STALE_AT_LEAST_S
-    usual = float(steps.max()) if is_state else float(np.quantile(steps, 0.95))
+    if is_state:
+        usual = float(steps.max())
+    else:
+        usual = float(np.quantile(steps, 0.95, overwrite_input=True))
     return max(STALE_AT_LEAST_S, STALE_INTERVALS * usual)
+
+
+def _across(t: NDArray[np.float64], begin: float, end: float) -> range:
+    """Find the intervals that begin before a gap does and end after it."""
+    after = int(np.searchsorted(t, end, side="left"))
+    last = int(np.searchsorted(t, begin, side="right")) - 1
+    return range(max(after - 1, 0), min(last, len(t) - 2) + 1)
