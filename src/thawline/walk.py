@@ -10,20 +10,22 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from thawline.charge.split import split
+from thawline.errors import InputError
 from thawline.ledger.account import account
 from thawline.ledger.closing import unclosed
 from thawline.library.add import add_recording
-from thawline.library.content import content_key, recording_id
+from thawline.library.content import recording_id
 from thawline.library.library import Library
-from thawline.library.listing import find_content
 from thawline.library.load import load
 from thawline.library.notes import notes
+from thawline.library.summing import AlreadyKeptError, start_summing
 from thawline.recording.flows import make_flows
 from thawline.recording.gather import gather
 from thawline.recording.recording import Recording
 from thawline.report.explained import Explained, Finding, Note
 from thawline.signals.database import read_database
 from thawline.story.tell import tell
+from thawline.teaching import known_limits
 from thawline.vehicle.against_database import check_against_database
 from thawline.vehicle.read import read_vehicle
 
@@ -91,20 +93,24 @@ def add(
     vehicle = read_vehicle(vehicle_file)
     dated = "" if starts_at is None else f"\n# starts at {starts_at}"
     whole = "\n# all is kept" if keep_all else ""
-    key = content_key(files, vehicle.source + dated + whole, databases)
-    known = find_content(library, key)
-    if known is not None:
+    summing = start_summing(library, files, vehicle.source + dated + whole, databases)
+    try:
+        database = read_database(databases) if databases else None
+        if database is not None:
+            noticed = tuple(str(finding) for finding in check_against_database(vehicle, database))
+            vehicle = replace(vehicle, warnings=(*vehicle.warnings, *noticed))
+        recording = gather(
+            files, vehicle, database, starts_at=starts_at, progress=summing.watching(progress),
+            keep_all=keep_all, scratch=library.incoming,
+        )  # fmt: skip
+    except (AlreadyKeptError, InputError) as error:
+        if (known := summing.known()) is None:
+            raise error from None
         return Added(load(library, known), is_new=False)
-    database = read_database(databases) if databases else None
-    if database is not None:
-        noticed = tuple(str(finding) for finding in check_against_database(vehicle, database))
-        vehicle = replace(vehicle, warnings=(*vehicle.warnings, *noticed))
-    recording = gather(
-        files, vehicle, database, starts_at=starts_at, progress=progress, keep_all=keep_all,
-        scratch=library.incoming,
-    )  # fmt: skip
-    name = recording_id(vehicle.name, recording.starts_at, key)
-    recording = replace(recording, id=name)
+    if (known := summing.known()) is not None:
+        return Added(load(library, known), is_new=False)
+    key = summing.key.result()
+    recording = replace(recording, id=recording_id(vehicle.name, recording.starts_at, key))
     return Added(recording, is_new=add_recording(library, recording, key))
 
 
@@ -157,4 +163,5 @@ def explain_kept(library: Library, id_or_prefix: str) -> Explained:
     """
     recording = load(library, id_or_prefix)
     written = [(note.at_s, note.text) for note in notes(library, recording.id)]
-    return explain(recording, written)
+    known = known_limits(library, recording.vehicle.name, but=(recording.id,))
+    return replace(explain(recording, written), known=known)

@@ -36,7 +36,8 @@ def test_warmed_back_alone() -> None:
     assert found.charged.pct == pytest.approx(0.0, abs=1e-9)
     assert found.warmed_back.pct == pytest.approx(4.0)
     assert found.sentence == (
-        "The display rose by 4 points; nothing was charged; 4 points came back by warming alone."
+        "The display rose by 4 points; nothing was charged; "
+        "4 points came back by warming alone (± 0.4: cannot be told to 0.3)."
     )
 
 
@@ -53,7 +54,7 @@ def test_coulomb_count_in_closed_form() -> None:
     assert found.warmed_back.pct == pytest.approx(3.7, rel=1e-6)
     assert found.sentence == (
         "The display rose by 4 points; 0.3 points were charged; "
-        "3.7 points came back by warming alone."
+        "3.7 points came back by warming alone (± 0.4: cannot be told to 0.3)."
     )
 
 
@@ -95,7 +96,7 @@ def test_disagreement_widens() -> None:
     [
         (58, -CAPACITY_AH * 0.051, "The display fell by 3 points; 5.1 points were drawn from the"),
         (60, -CAPACITY_AH * 0.01, "The display fell by 1 point; 1 point was drawn from the pack;"),
-        (57, 0.0, "4 points went into hiding by cooling alone."),
+        (57, 0.0, "4 points went into hiding by cooling alone (± "),
         (61, 0.0, "The display did not move; nothing was charged; nothing came back by warming."),
     ],
 )

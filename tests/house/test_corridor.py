@@ -42,17 +42,17 @@ SIDE = {
         "recording",
         "library",
     },
-    "trends": {*CORRIDOR, "library", "walk", "looking"},
-    "fleet": {*CORRIDOR, "library", "walk", "looking", "trends"},
+    "trends": {*CORRIDOR, "library", "walk", "looking", "teaching"},
+    "fleet": {*CORRIDOR, "library", "walk", "looking", "teaching", "trends"},
     "demo": set(),
 }
 #: The one walk and the doors may import everything.
-DOORS = {"walk", "looking", "cli", "web"}
+DOORS = {"walk", "looking", "teaching", "cli", "web"}
 
 
 def allowed(room: str) -> set[str]:
     if room in DOORS:
-        return {*CORRIDOR, *SIDE, "walk", "looking", "cli", "web", ""}
+        return {*CORRIDOR, *SIDE, "walk", "looking", "teaching", "cli", "web", ""}
     if room in SIDE:
         return SIDE[room]
     return set(CORRIDOR[: CORRIDOR.index(room)]) if room in CORRIDOR else set()

@@ -1,11 +1,7 @@
-r"""What really went into the pack, in points of charge.
+"""What went into the pack where no current is recorded, in points of charge.
 
-.. math:: \Delta s = \frac{100}{Q} \int I\,dt
-
-with the usable capacity Q in ampere-hours, from the usable energy over the pack's nominal
-voltage. The physical state of charge tells the same by its own movement: the two are brought
-to one by their uncertainties. Where it moves far it weighs most, where it hardly moves the
-count of charge does.
+Energy over the pack's usable energy, or the movement of the physical state of charge; where
+both are there they are brought to one by their uncertainties.
 """
 
 from __future__ import annotations
@@ -18,15 +14,12 @@ from thawline.ledger.bridging import bridge
 from thawline.ledger.doubt import judged_ticks
 from thawline.ledger.sensed import between_samples
 from thawline.ledger.sensors import ROOT_12, step_of, usual_accuracy
-from thawline.physics.battery import nominal_cell_V
 from thawline.physics.constants import constants
 from thawline.quantities.written import signed
-from thawline.recording.clock import on_clock
 from thawline.recording.flows import Flows
 from thawline.recording.powers import BATTERY
 from thawline.recording.recording import Channel, Recording
 
-CURRENT = BATTERY + "CurrentCurrent"
 PHYSICAL = BATTERY + "StateOfCharge.Current"
 #: Seconds in an hour [s].
 HOUR_S = 3600.0
@@ -92,27 +85,8 @@ def _energy_kWh(recording: Recording) -> float:  # of the pack when full
     return recording.vehicle.pack.usable_energy_kWh
 
 
-def _capacity(recording: Recording) -> tuple[float, float, str] | None:
-    """Find the usable capacity [Ah], its relative uncertainty and where it comes from."""
-    pack, energy = recording.vehicle.pack, _energy_kWh(recording)
-    if pack.cells_in_series is not None:
-        volts = pack.cells_in_series * nominal_cell_V(pack.chemistry)
-        known = pack.chemistry is not None
-        sigma = prior_of(f"capacity_sigma_by_{'cells' if known else 'voltage'}")
-        said = f"{energy:.0f} kWh over {pack.cells_in_series} cells at a nominal {volts:.0f} V"
-        return energy * 1e3 / volts, sigma, said
-    voltage = recording.channels.get(BATTERY + "CurrentVoltage")
-    if voltage is None or not len(voltage.values):
-        return None
-    volts = float(np.median(voltage.values))
-    if volts <= 0.0:
-        return None
-    said = f"{energy:.0f} kWh over the pack's {volts:.0f} V"
-    return energy * 1e3 / volts, prior_of("capacity_sigma_by_voltage"), said
-
-
-def by_coulombs(recording: Recording, flows: Flows) -> Points | None:
-    """Count the charge that the current carried into the pack.
+def by_energy(recording: Recording, flows: Flows) -> Points | None:
+    """Count energy where there is no current.
 
     Parameters
     ----------
@@ -124,30 +98,8 @@ def by_coulombs(recording: Recording, flows: Flows) -> Points | None:
     Returns
     -------
     Points or None
-        The gain; None where neither current nor power of the pack is known.
+        The gain; None where the pack's power is not known.
     """
-    channel = recording.channels.get(CURRENT)
-    found = _capacity(recording)
-    values = None if channel is None else on_clock(channel, flows.t, recording.gaps)
-    if channel is None or values is None or found is None or np.all(np.isnan(values)):
-        return _by_energy(recording, flows)
-    filled, holes = bridge(values, flows.step_s, judged_ticks(recording, flows.t))
-    per_tick = flows.step_s / HOUR_S
-    ampere_hours = float(np.sum(filled)) * per_tick
-    accuracy = channel.accuracy or usual_accuracy(CURRENT)
-    zero = np.hypot(accuracy.absolute, channel.resolution / ROOT_12) * len(filled) * per_tick
-    spans = [hole.sigma_kW * (hole.last - hole.first) * per_tick for hole in holes]
-    missed = between_samples(channel, 1.0 / HOUR_S)
-    squares = zero**2 + (accuracy.relative * ampere_hours) ** 2 + missed**2
-    sigma_Ah = float(np.sqrt(squares + sum(s**2 for s in spans)))
-    capacity, relative, said = found
-    pct = 100.0 * ampere_hours / capacity
-    sigma = float(np.hypot(100.0 * sigma_Ah / capacity, relative * pct))
-    return Points(pct, sigma, f"{signed(ampere_hours, 2)} Ah of {capacity:.0f} Ah ({said})")
-
-
-def _by_energy(recording: Recording, flows: Flows) -> Points | None:
-    """Count energy where there is no current."""
     flow = flows.flows.get("pack")
     if flow is None or np.all(np.isnan(flow.kW)):
         return None

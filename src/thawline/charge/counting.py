@@ -26,6 +26,10 @@ Array = NDArray[np.float64]
 HOUR_S = 3600.0
 #: More moments tell no more: an estimator's own errors are alike over minutes [1].
 MOST_MOMENTS = 200
+#: Holes that are unknowns of the fit, the longest ones [1].
+MOST_HOLES = 6
+#: Count and estimator contradict each other from so many standard deviations on [1].
+ODD = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +40,11 @@ class Counted:
     ----------
     ampere_hours : ndarray of float64, shape (n,)
         Charge that the current sensor counted since the first tick [A*h].
-    bridged_sigma_Ah : float
-        Standard uncertainty by holes in the data [A*h].
+    total_Ah : float
+        All of it, from the begin of the first tick to the end of the last [A*h].
+    holes : tuple of (int, int, float)
+        First tick of each hole in the data, first tick after it [1], and the standard
+        uncertainty of the charge that was bridged there [A*h].
     zero_A, zero_sigma_A : float
         What the sensor shows of no current, by rest, and its standard uncertainty [A].
     rest_s : float
@@ -45,10 +52,16 @@ class Counted:
     """
 
     ampere_hours: Array
-    bridged_sigma_Ah: float
+    total_Ah: float
+    holes: tuple[tuple[int, int, float], ...]
     zero_A: float
     zero_sigma_A: float
     rest_s: float
+
+    @property
+    def bridged_sigma_Ah(self) -> float:
+        """Standard uncertainty by all holes in the data [A*h]."""
+        return float(np.sqrt(sum(sigma**2 for *_, sigma in self.holes)))
 
 
 def count(observed: Observed) -> Counted | None:
@@ -77,10 +90,14 @@ def count(observed: Observed) -> Counted | None:
         if abs(shown) < setting("rest_A"):
             scatter = float(np.std(observed.amps[at_zero])) / np.sqrt(rest_s / tick_s / 10.0)
             zero, sigma = shown, min(float(np.hypot(scatter, 0.2 * prior)), prior)
-    spans = [hole.sigma_kW * (hole.last - hole.first) * tick_s / HOUR_S for hole in holes]
+    spans = [
+        (hole.first, hole.last, hole.sigma_kW * (hole.last - hole.first) * tick_s / HOUR_S)
+        for hole in holes
+    ]
     return Counted(
         np.cumsum(filled) * tick_s / HOUR_S - filled * tick_s / HOUR_S / 2.0,
-        float(np.sqrt(sum(span**2 for span in spans))),
+        float(np.sum(filled)) * tick_s / HOUR_S,
+        tuple(spans),
         zero,
         sigma,
         rest_s,
@@ -103,6 +120,16 @@ class Reconciled:
         Zero error of the sensor after the fit [A].
     moved_pct : float
         Highest less lowest physical state of charge; zero where not recorded [percent].
+    basis : ndarray of float64, shape (n, k)
+        What each unknown of the fit adds to the state of charge at each tick.
+    change : ndarray of float64, shape (k,)
+        The same from the first moment to the last.
+    unknowns : ndarray of float64, shape (k,)
+        Level [percent], points per ampere-hour, zero error times that, and what holes hide.
+    covariance : ndarray of float64, shape (k, k)
+        Of the unknowns.
+    is_odd : bool
+        Count and estimator differ by more than they should.
     """
 
     pct: Array
@@ -113,6 +140,11 @@ class Reconciled:
     zero_A: float
     zero_sigma_A: float
     moved_pct: float
+    basis: Array
+    change: Array
+    unknowns: Array
+    covariance: Array
+    is_odd: bool
 
 
 def moments(channel: Channel) -> tuple[Array, Array, float]:
@@ -133,7 +165,7 @@ def moments(channel: Channel) -> tuple[Array, Array, float]:
     if channel.resolution <= 0.0 and len(np.unique(channel.values)) > 20:
         every = max(1, len(channel.t) // MOST_MOMENTS)
         return channel.t[::every], channel.values[::every], max(channel.noise, 0.02)
-    times, levels = knots(channel.t, channel.values)
+    times, levels = knots(channel.t, channel.values, setting("jump_s"))
     every = max(1, len(times) // MOST_MOMENTS)
     times, levels = times[::every], levels[::every]
     step = channel.resolution
@@ -170,43 +202,76 @@ def reconcile(
     Reconciled
         The course of charge; capacity and zero error corrected as far as the data tell.
     """
-    hours = (t - t[0]) / HOUR_S
-    basis = np.column_stack((np.ones(len(t)), counted.ampere_hours, -hours))
     k = 100.0 / capacity_Ah
-    # unknowns: level, points per ampere-hour, zero error times points per ampere-hour
-    prior = np.array([0.0, k, counted.zero_A * k])
+    is_there = estimator is not None and len(estimator.t) > 1
+    basis, change, hidden = _basis(counted, t, capacity_Ah, is_there)
+    # unknowns: level, points per ampere-hour, zero error times points per ampere-hour, holes
+    prior = np.concatenate(([0.0, k, counted.zero_A * k], np.zeros(len(hidden))))
     k_sigma = k * float(np.hypot(capacity_sigma_Ah / capacity_Ah, gain_sigma))
-    normal = np.diag([1e-6, k_sigma**-2, (counted.zero_sigma_A * k) ** -2])
+    sure = np.concatenate(([1e3, k_sigma, counted.zero_sigma_A * k], hidden))
+    normal = np.diag(sure**-2)
     right = normal @ prior
-    moved = 0.0
-    if estimator is not None and len(estimator.t) > 1:
+    moved, odd = 0.0, 1.0
+    if is_there and estimator is not None:
         moved = float(np.ptp(estimator.values))
         times, levels, sigmas = _with_ends(estimator, *moments(estimator))
-        rows = np.column_stack([np.interp(times, t, basis[:, j]) for j in range(3)])
+        rows = np.column_stack([np.interp(times, t, column) for column in basis.T])
         # an estimator drifts on its own: its readings are not independent
         drift = setting("estimator_drift_pct")
         cover = np.diag(sigmas**2) + drift**2 * _kinship(times)
         solved = np.linalg.solve(cover, np.column_stack((rows, levels)))
-        normal = normal + rows.T @ solved[:, :3]
-        right = right + rows.T @ solved[:, 3]
-    covariance = np.linalg.inv(normal)
-    found = covariance @ right
-    pct = basis @ found
-    change = basis[-1] - basis[0]
-    gain = float(change @ found)
-    sigma_gain = float(np.sqrt(max(change @ covariance @ change, 0.0)))
-    bridged = 100.0 / capacity_Ah * counted.bridged_sigma_Ah
+        normal = normal + rows.T @ solved[:, :-1]
+        right = right + rows.T @ solved[:, -1]
+        odd = _oddness(estimator, change, prior, sure, drift)
+    covariance = np.linalg.inv(normal) * odd**2
+    found = np.linalg.solve(normal, right)
+    gain_sigma_pct = float(np.sqrt(max(float(change @ covariance @ change), 0.0)))
     capacity = 100.0 / float(found[1])
     return Reconciled(
-        pct,
-        gain,
-        float(np.hypot(sigma_gain, bridged)),
+        basis @ found,
+        float(change @ found),
+        gain_sigma_pct,
         capacity,
         capacity * float(np.sqrt(covariance[1, 1])) / float(found[1]),
         float(found[2] / found[1]),
         float(np.sqrt(covariance[2, 2]) / abs(found[1])),
         moved,
+        basis,
+        change,
+        found,
+        covariance,
+        odd > 1.0,
     )
+
+
+def _basis(
+    counted: Counted, t: Array, capacity_Ah: float, is_there: bool
+) -> tuple[Array, Array, Array]:
+    """Give what each unknown adds at each tick and in all, and how sure what holes hide is."""
+    tick_s = float(t[1] - t[0]) if len(t) > 1 else 1.0
+    hours = (t - t[0]) / HOUR_S
+    columns = [np.ones(len(t)), counted.ampere_hours, -hours]
+    change, hidden = [0.0, counted.total_Ah, -len(t) * tick_s / HOUR_S], []
+    for first, last, sigma in sorted(counted.holes, key=lambda hole: hole[0] - hole[1])[
+        :MOST_HOLES
+    ]:
+        ramp = np.clip((np.arange(len(t)) + 0.5 - first) / max(last - first, 1), 0.0, 1.0)
+        # where an estimator looks across a hole it may decide what went on in it
+        free = 100.0 * setting("hole_rate_per_h") * (last - first) * tick_s / HOUR_S
+        columns.append(ramp)
+        change.append(1.0)
+        hidden.append(max(100.0 * sigma / capacity_Ah, free if is_there else 1e-3))
+    return np.column_stack(columns), np.asarray(change), np.asarray(hidden)
+
+
+def _oddness(estimator: Channel, change: Array, prior: Array, sure: Array, drift: float) -> float:
+    """Tell by how many times more than they should count and estimator differ; 1 if not."""
+    alone = float(estimator.values[-1] - estimator.values[0])
+    rounding = 1.4 * max(float(estimator.resolution / ROOT_12), estimator.noise)
+    own = np.hypot(np.hypot(rounding, 1.4 * drift), setting("estimator_share") * alone)
+    sigma = float(np.hypot(own, np.sqrt(np.sum((change[1:] * sure[1:]) ** 2))))
+    apart = abs(alone - float(change @ prior)) / max(sigma, 1e-6)
+    return apart if apart > ODD else 1.0
 
 
 def _with_ends(

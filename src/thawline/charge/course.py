@@ -30,7 +30,7 @@ def _running_mean(values: Array, width: int) -> Array:
     return np.where(known, total / np.maximum(count, 1.0), np.nan)
 
 
-def knots(t: Array, values: Array) -> tuple[Array, Array]:
+def knots(t: Array, values: Array, longest_s: float = np.inf) -> tuple[Array, Array]:
     """Find the moments at which a coarse reading passes from one step to the next.
 
     Parameters
@@ -39,6 +39,8 @@ def knots(t: Array, values: Array) -> tuple[Array, Array]:
         Times of the samples [s].
     values : ndarray of float64, shape (n,)
         Readings [unit].
+    longest_s : float
+        Changes between samples further apart than this tell no moment [s].
 
     Returns
     -------
@@ -54,7 +56,7 @@ def knots(t: Array, values: Array) -> tuple[Array, Array]:
     cuts = np.flatnonzero((np.abs(np.diff(level)) > 1e-9) | (np.diff(when) > setting("flicker_s")))
     times, levels = [], []
     for group in np.split(np.arange(len(at)), cuts + 1):
-        if len(group) % 2 == 0:
+        if len(group) % 2 == 0 or np.any(t[at[group] + 1] - t[at[group]] > longest_s):
             continue
         # the moment that leaves as much time above before as below after
         back = sum(

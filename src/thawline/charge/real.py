@@ -9,20 +9,18 @@ from numpy.typing import NDArray
 
 from thawline.charge.capacity import physical, prior_Ah
 from thawline.charge.charge import Charge, Gain
-from thawline.charge.counting import Reconciled, count, moments, reconcile
+from thawline.charge.counted import difference
+from thawline.charge.counting import Reconciled, count, reconcile
+from thawline.charge.display import read_display
 from thawline.charge.observed import Observed, observe
 from thawline.charge.settings import setting
 from thawline.charge.words import sentence
-from thawline.ledger.sensors import ROOT_12, step_of
 from thawline.recording.flows import Flows
 from thawline.recording.powers import BATTERY
 from thawline.recording.recording import Channel, Recording
 
 Array = NDArray[np.float64]
 DISPLAYED = BATTERY + "StateOfCharge.Displayed"
-#: A bend must lower the sum of squares by so much to be believed (three parameters' worth at
-#: 95 %), and needs so many moments at which the display changed [1].
-BEND_COST, FEWEST_FOR_A_BEND = 7.8, 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,94 +80,102 @@ def real_charge(
     volts = float(np.median(known)) if len(known) else 1.0
     Ah, sigma = capacity_Ah or prior_Ah(recording.vehicle, volts)
     gain = observed.current.relative
-    found = reconcile(counted, observed.t, physical(recording), Ah, sigma, gain)
-    charged = Gain(found.gain_pct, found.gain_sigma_pct, _charged_note(recording, found))
-    channel = recording.channels.get(DISPLAYED)
-    shown_pct, shown = _shown(channel, observed, found)
-    warmed = Gain(None, None, f"cannot be told: {shown.note}")
-    if shown.pct is not None and shown.plus_minus_pct is not None:
-        both = float(np.hypot(shown.plus_minus_pct, found.gain_sigma_pct))
-        warmed = Gain(shown.pct - found.gain_pct, both, "displayed gain less what was charged")
+    estimator = physical(recording)
+    found = reconcile(counted, observed.t, estimator, Ah, sigma, gain)
+    split, true_pct, shown_pct = _split(recording, observed, found, estimator is not None)
     how = (
         f"read over {counted.rest_s:.0f} s at rest"
         if counted.rest_s >= setting("rest_for_s")
         else "no rest was recorded: held against the physical state of charge"
-        if physical(recording) is not None
+        if estimator is not None
         else "no rest was recorded: as accurate as the sensor is said to be"
     )
-    split = Charge(shown, charged, warmed, sentence(shown, charged, warmed))
-    return RealCharge(
-        observed.t, found.pct, shown_pct, split, found.zero_A, found.zero_sigma_A, how
+    return RealCharge(observed.t, true_pct, shown_pct, split, found.zero_A, found.zero_sigma_A, how)
+
+
+def _split(
+    recording: Recording, observed: Observed, found: Reconciled, is_absolute: bool
+) -> tuple[Charge, Array, Array]:
+    """Split the display's gain; give the courses of true and displayed charge beside."""
+    channel = recording.channels.get(DISPLAYED)
+    told = None
+    if channel is not None and len(channel.t):
+        told = read_display(channel, observed, found, is_absolute)
+    note = _charged_note(recording, found)
+    if told is None or channel is None:
+        charged = Gain(found.gain_pct, found.gain_sigma_pct, note)
+        shown, line = by_readings(channel, observed.t)
+        return put_together(shown, charged), found.pct, line
+    shown = Gain(
+        told.shown_pct,
+        told.shown_sigma_pct,
+        f"between the steps of the display, by {told.moments} moments at which it changed",
     )
+    charged = Gain(told.charged_pct, told.charged_sigma_pct, note)
+    whole = put_together(shown, charged, told.warmed_sigma_pct)
+    return whole, told.true_pct, told.fine_pct
 
 
 def _charged_note(recording: Recording, found: Reconciled) -> str:
     Ah = found.gain_pct / 100.0 * found.capacity_Ah
     with_what = "count" if physical(recording) is None else "count and physical state of charge"
-    return f"{Ah:+.2f} Ah of {found.capacity_Ah:.0f} Ah by {with_what}".replace("-", "−")
+    text = f"{Ah:+.2f} Ah of {found.capacity_Ah:.0f} Ah by {with_what}".replace("-", "−")
+    return text + ("; the two disagree by more than they should" if found.is_odd else "")
 
 
-def _shown(channel: Channel | None, observed: Observed, found: Reconciled) -> tuple[Array, Gain]:
-    """Find the display's course between its steps.
+def by_readings(channel: Channel | None, t: Array) -> tuple[Gain, Array]:
+    """Take the display's gain from its readings alone.
 
-    What it hides is the true charge less the display; it is known at each moment at which the
-    reading changes, and follows the temperature in between.
+    Parameters
+    ----------
+    channel : Channel or None
+        The displayed state of charge.
+    t : ndarray of float64, shape (n,)
+        The clock [s].
+
+    Returns
+    -------
+    gain : Gain
+        From the first reading to the last.
+    line : ndarray of float64, shape (n,)
+        The readings on the clock; NaN where not recorded [percent].
     """
-    t = observed.t
     if channel is None or not len(channel.t):
-        return np.full(len(t), np.nan), Gain(
-            None, None, "the displayed state of charge is not recorded"
-        )
-    step = step_of(channel)
-    read = np.interp(t, channel.t, channel.values)
-    held = channel.values[np.clip(np.searchsorted(channel.t, t, "right") - 1, 0, None)]
-    times, levels, sigma = moments(channel)
-    hidden = _hidden(times, levels, sigma, observed, found)
-    if hidden is None:
-        gain = float(held[-1] - held[0])
-        rounding = float(np.sqrt(2.0) * step / ROOT_12)
-        return read, Gain(gain, max(rounding, 0.01), "from the first reading to the last")
-    fine = np.clip(found.pct - hidden, held - step / 2.0, held + step / 2.0)
-    note = f"between the steps of the display, by {len(times)} moments at which it changed"
-    line = found.pct - hidden
-    clipped = max(abs(float(line[0] - fine[0])), abs(float(line[-1] - fine[-1])))
-    unsure = float(np.sqrt(2.0) * np.hypot(sigma, 0.06 * step) + 0.3 * clipped)
-    return fine, Gain(float(fine[-1] - fine[0]), unsure, note)
+        nothing = Gain(None, None, "the displayed state of charge is not recorded")
+        return nothing, np.full(len(t), np.nan)
+    gain, sigma = difference(channel)
+    note = "from the first sample to the last"
+    return Gain(gain, max(sigma, 0.01), note), np.interp(t, channel.t, channel.values)
 
 
-def _hidden(
-    times: Array, levels: Array, sigma: float, observed: Observed, found: Reconciled
-) -> Array | None:
-    """Lay what the display hides over the recording; None where it tells too little."""
-    if len(times) < 2 or np.all(np.isnan(observed.mean_degC)):
-        return None
-    at = np.interp(times, observed.t, found.pct) - levels
-    known = ~np.isnan(observed.mean_degC)
-    degC = np.interp(observed.t, observed.t[known], observed.mean_degC[known])
-    at_degC = np.interp(times, observed.t, degC)
-    span = float(np.ptp(at_degC))
-    if span < setting("hidden_line_K"):
-        if float(np.ptp(degC)) < setting("hidden_line_K"):
-            return np.full(len(degC), float(np.mean(at)))
-        return None
-    best: tuple[float, Array] | None = None
-    # a line that ends where nothing more is hidden, wherever that is
-    for end in (*_bends(at_degC), np.inf):
-        columns = np.column_stack((np.ones(len(at)), -np.minimum(at_degC, end)))
-        values, *_ = np.linalg.lstsq(columns, at, rcond=None)
-        left = float(np.sum((columns @ values - at) ** 2)) / sigma**2
-        cost = left + (0.0 if np.isinf(end) else BEND_COST)
-        if values[1] >= 0.0 and (best is None or cost < best[0]):
-            best = cost, values[0] - values[1] * np.minimum(degC, end)
-    if best is None:
-        return None
-    # a display that never showed more than there is does not begin to between two moments
-    return np.maximum(best[1], 0.0) if float(at.min()) > -3.0 * sigma else best[1]
+def put_together(shown: Gain, charged: Gain, warmed_sigma_pct: float | None = None) -> Charge:
+    """Make the split of what was shown and what was charged.
 
+    Parameters
+    ----------
+    shown, charged : Gain
+        The two.
+    warmed_sigma_pct : float, optional
+        Standard uncertainty of their difference, where it is known better than by adding both
+        as if they were independent [percent].
 
-def _bends(degC: Array) -> list[float]:
-    """List where a line could bend: two moments at least on its far side, three on this."""
-    ordered = np.sort(degC)
-    if len(ordered) < FEWEST_FOR_A_BEND:
-        return []
-    return [float(end) for end in np.arange(ordered[2], ordered[-2], 0.25)]
+    Returns
+    -------
+    Charge
+        With what came back by warming, and the sentence.
+    """
+    if (
+        shown.pct is None
+        or charged.pct is None
+        or shown.plus_minus_pct is None
+        or charged.plus_minus_pct is None
+    ):
+        lacking = shown.note if shown.pct is None else charged.note
+        warmed = Gain(None, None, f"cannot be told: {lacking}")
+    else:
+        sigma = warmed_sigma_pct or float(np.hypot(shown.plus_minus_pct, charged.plus_minus_pct))
+        note = "displayed gain less what was charged"
+        if sigma > setting("tells_pct"):
+            note += f"; cannot be told to 0.3 points: ± {2.0 * sigma:.1f} at 95 %"
+        warmed = Gain(shown.pct - charged.pct, sigma, note)
+    return Charge(shown, charged, warmed, sentence(shown, charged, warmed))

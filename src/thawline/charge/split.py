@@ -1,45 +1,39 @@
 """Split what the display gained into what was charged and what came back by warming.
 
 A cold pack hides part of its charge: the display shows less. When the pack warms, the
-display rises though nothing was charged. Displayed gain = charged + warmed back.
+display rises though nothing was charged. Displayed gain = charged + warmed back. Every door
+tells the split by this function.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from thawline.charge.charge import Charge, Gain
-from thawline.charge.counted import by_coulombs, by_estimator, difference, reconciled
-from thawline.charge.words import sentence
+from thawline.charge.counted import by_energy, by_estimator, reconciled
+from thawline.charge.real import DISPLAYED, by_readings, put_together, real_charge
 from thawline.recording.flows import Flows
-from thawline.recording.powers import BATTERY, moving
+from thawline.recording.powers import moving
 from thawline.recording.recording import Recording
 
-DISPLAYED = BATTERY + "StateOfCharge.Displayed"
 
-
-def _shown(recording: Recording, flows: Flows) -> Gain:
-    channel = recording.channels.get(DISPLAYED)
-    if channel is None or len(channel.values) == 0:
-        return Gain(None, None, "the displayed state of charge is not recorded")
-    gain, sigma = difference(channel)
-    note = "from the first sample to the last"
-    moves = moving(recording, flows.t)
-    if moves is not None and np.any(moves):
-        minutes = float(np.count_nonzero(moves)) * flows.step_s / 60.0
-        note += f", {minutes:.0f} min of driving included"
-    return Gain(gain, sigma, note)
-
-
-def _charged(recording: Recording, flows: Flows) -> Gain:
-    ways = [by_coulombs(recording, flows), by_estimator(recording)]
+def _by_what_there_is(recording: Recording, flows: Flows) -> Charge:
+    """Split without a count of charge: by energy and by the physical state of charge."""
+    ways = [by_energy(recording, flows), by_estimator(recording)]
     found = reconciled([way for way in ways if way is not None])
     if found is None:
-        return Gain(None, None, "neither the pack's current nor its physical charge is recorded")
-    return Gain(found.pct, found.sigma_pct, found.note)
+        charged = Gain(None, None, "neither the pack's current nor its physical charge is recorded")
+    else:
+        charged = Gain(found.pct, found.sigma_pct, found.note)
+    shown, _ = by_readings(recording.channels.get(DISPLAYED), flows.t)
+    return put_together(shown, charged)
 
 
-def split(recording: Recording, flows: Flows) -> Charge:
+def split(
+    recording: Recording, flows: Flows, capacity_Ah: tuple[float, float] | None = None
+) -> Charge:
     """Split the display's gain over a recording.
 
     The recording counts from its first sample to its last, driving included: what driving
@@ -51,22 +45,19 @@ def split(recording: Recording, flows: Flows) -> Charge:
         The recording.
     flows : Flows
         Its powers on one clock.
+    capacity_Ah : tuple of (float, float), optional
+        Capacity learned from other recordings and its standard uncertainty [A*h].
 
     Returns
     -------
     Charge
         Displayed gain = charged + warmed back; what cannot be told is None, with a note.
     """
-    shown, charged = _shown(recording, flows), _charged(recording, flows)
-    if (
-        shown.pct is None
-        or charged.pct is None
-        or shown.plus_minus_pct is None
-        or charged.plus_minus_pct is None
-    ):
-        lacking = shown.note if shown.pct is None else charged.note
-        warmed = Gain(None, None, f"cannot be told: {lacking}")
-    else:
-        sigma = float(np.hypot(shown.plus_minus_pct, charged.plus_minus_pct))
-        warmed = Gain(shown.pct - charged.pct, sigma, "displayed gain less what was charged")
-    return Charge(shown, charged, warmed, sentence(shown, charged, warmed))
+    real = real_charge(recording, flows, capacity_Ah)
+    found = _by_what_there_is(recording, flows) if real is None else real.split
+    moves = moving(recording, flows.t)
+    if moves is None or not np.any(moves) or found.shown.pct is None:
+        return found
+    minutes = float(np.count_nonzero(moves)) * flows.step_s / 60.0
+    note = f"{found.shown.note}, {minutes:.0f} min of driving included"
+    return replace(found, shown=replace(found.shown, note=note))

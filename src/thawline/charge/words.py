@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from thawline.charge.charge import Gain
+from thawline.charge.settings import setting
 
 #: Less than this is said to be nothing [percent].
 LEAST_PCT = 0.05
@@ -51,9 +52,11 @@ def _warmed(gain: Gain) -> str:
             "what came back by warming is too small to tell "
             f"({gain.pct:+.1f} ± {gain.plus_minus_pct:.1f} points)".replace("(-", "(−")
         )
+    unsure = gain.plus_minus_pct or 0.0
+    tail = f" (± {unsure:.1f}: cannot be told to 0.3)" if unsure > setting("tells_pct") else ""
     if gain.pct > 0.0:
-        return f"{points(gain.pct)} came back by warming alone"
-    return f"{points(gain.pct)} went into hiding by cooling alone"
+        return f"{points(gain.pct)} came back by warming alone{tail}"
+    return f"{points(gain.pct)} went into hiding by cooling alone{tail}"
 
 
 def sentence(shown: Gain, charged: Gain, warmed_back: Gain) -> str:

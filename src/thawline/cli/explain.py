@@ -86,8 +86,9 @@ def _answer_why_not(
             "--why-not and --at belong together",
             cure="for instance: --why-not charging --at 300",
         )
-    found = why_not(explained.recording, explained.flows, explained.story, what, at_s)
+    recording, flows, story = explained.recording, explained.flows, explained.story
+    found = why_not(recording, flows, story, what, at_s, explained.known)
     if as_json:
-        answer_json({"recording": explained.recording.id, "why_not": asdict(found)})
+        answer_json({"recording": recording.id, "why_not": asdict(found)})
     else:
         answer(found.because)

@@ -9,6 +9,7 @@ from thawline.charge.charge import Charge
 from thawline.ledger.ledger import Ledger
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
+from thawline.story.known_limits import KnownLimits
 from thawline.story.story import Evidence, Story
 
 
@@ -75,6 +76,8 @@ class Explained:
         What is worth looking into.
     notes : tuple of Note
         What the person wrote.
+    known : KnownLimits or None
+        What other recordings of the vehicle taught of its limits.
     """
 
     recording: Recording
@@ -84,3 +87,4 @@ class Explained:
     charge: Charge
     findings: tuple[AnyFinding, ...] = ()
     notes: tuple[AnyNote, ...] = ()
+    known: KnownLimits | None = None

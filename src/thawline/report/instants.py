@@ -89,7 +89,7 @@ def why_nots(explained: Explained) -> list[Instant]:
     nothing: dict[str, Instant] = {}
     last: dict[str, str] = {}
     for when, t_s, what in _questions(explained):
-        instant = Instant(when, why_not(recording, flows, story, what, t_s))
+        instant = Instant(when, why_not(recording, flows, story, what, t_s, explained.known))
         if instant.answer.limit == "nothing-known":
             nothing.setdefault(what, instant)
         elif last.get(what) != instant.answer.because:

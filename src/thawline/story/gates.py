@@ -28,7 +28,8 @@ class Gate:
     from_degC : float
         Coldest cell from which power is let in [degC].
     origin : str
-        ``seen`` in this recording, ``vehicle file`` or ``common practice``.
+        ``seen`` in this recording, ``learned`` from others, ``vehicle file`` or
+        ``common practice``.
     band : Band or None
         What counts as zero.
     """
@@ -44,6 +45,7 @@ class Gate:
         """Who says so, as part of a sentence."""
         return {
             "seen": "as this recording shows",
+            "learned": "as other mornings of this vehicle show",
             "vehicle file": "as the vehicle file says",
             "common practice": "by common practice; no signal or vehicle file tells",
         }[self.origin]

@@ -7,11 +7,13 @@ from thawline.story.bounds import Bound, answer, around, near, power_around, tig
 from thawline.story.figures import degrees, joined, kilowatt, percent
 from thawline.story.full_power import takers
 from thawline.story.gates import cell_name, coldest, coldest_path
+from thawline.story.known_limits import KnownLimit
 from thawline.story.offers import offer_unknown
 from thawline.story.story import Evidence, WhyNot
 from thawline.story.tell import Acts
 from thawline.story.thresholds import threshold
 from thawline.story.told import flowing, seen
+from thawline.story.why_known import allowed_here, learned_bound
 
 LOADS = ("drive-unit-heating", "pack-heater", "cabin-heating", "low-voltage")
 HEATERS = LOADS[:3]
@@ -57,7 +59,7 @@ def _not_wanted(acts: Acts, t_s: float) -> Bound | None:
     return Bound("not-requested", 0.0, "charging is not requested", evidence)
 
 
-def _cell(acts: Acts, t_s: float, i: int) -> Bound | None:
+def _cell(acts: Acts, t_s: float, i: int, known: KnownLimit | None) -> Bound | None:
     """Give the pack's own limit."""
     scene, gate = acts.scene, acts.charge_gate
     path, cell = coldest_path(scene), coldest(scene, t_s)
@@ -65,7 +67,7 @@ def _cell(acts: Acts, t_s: float, i: int) -> Bound | None:
     cell_seen = seen(scene, path, t_s, gate.from_degC) if path else ()
     if limit is None:
         if cell is None or cell >= gate.from_degC:
-            return None
+            return learned_bound(acts, known, t_s)
         text = f"{cell_name(scene)} is at {degrees(cell)}, below {gate.wording('charging')}"
         return Bound("coldest-cell", 0.0, text, cell_seen)
     allowed = max(limit, 0.0)
@@ -166,7 +168,7 @@ def _nothing(acts: Acts) -> Bound:
     return Bound("nothing-known", float("inf"), f"no signal says what holds it{tail}")
 
 
-def why_not_charging(acts: Acts, t_s: float) -> WhyNot:
+def why_not_charging(acts: Acts, t_s: float, known: KnownLimit | None = None) -> WhyNot:
     """Say what keeps charging from being more at an instant.
 
     Parameters
@@ -175,6 +177,8 @@ def why_not_charging(acts: Acts, t_s: float) -> WhyNot:
         What was found in the recording.
     t_s : float
         The instant [s].
+    known : KnownLimit, optional
+        What other recordings of the vehicle taught of this limit.
 
     Returns
     -------
@@ -187,16 +191,21 @@ def why_not_charging(acts: Acts, t_s: float) -> WhyNot:
     held = any(s.first <= i <= s.last for s in charged.stretches)
     now = None if flowing_now is None else max(flowing_now, 0.0) if held else 0.0
     absent = _supply_state(acts, t_s, i)
-    found = [absent, _target(acts, t_s), _not_wanted(acts, t_s), _cell(acts, t_s, i)]
+    found = [absent, _target(acts, t_s), _not_wanted(acts, t_s), _cell(acts, t_s, i, known)]
     if absent is None:
         found.append(_supply(acts, t_s, i))
     bounds = [bound for bound in found if bound is not None]
     best = tightest(bounds)
+    told = allowed_here(acts, known, t_s)
+    taught = [] if told is None or any(told[1] in b.because for b in bounds) else [told[1]]
     if best is None or (now is not None and not near(best.allowed_kW, now)):
         remarks = [b.because for b in bounds if b.limit not in BY_SUPPLY]
-        return answer("charging", t_s, now, _nothing(acts), remarks + _supply_remark(acts, i))
+        return answer(
+            "charging", t_s, now, _nothing(acts), remarks + taught + _supply_remark(acts, i)
+        )
     if best.limit not in BY_SUPPLY:
-        remarks = _supply_remark(acts, i) if absent is None else [absent.because]
+        remarks = taught if best.limit == "coldest-cell" else []
+        remarks = remarks + (_supply_remark(acts, i) if absent is None else [absent.because])
     else:
         others = [b for b in bounds if b is not best and b.limit != "supply"]
         remarks = [b.because for b in others if b.limit in ("coldest-cell", "not-requested")]

@@ -6,16 +6,25 @@ from thawline.errors import RequestError, did_you_mean
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story.figures import moment
+from thawline.story.known_limits import KnownLimits
 from thawline.story.story import Story, WhyNot
 from thawline.story.tell import find_acts
 from thawline.story.why_charging import why_not_charging
 from thawline.story.why_heating import why_not_heating
+from thawline.story.why_known import taught
 from thawline.story.why_regeneration import why_not_regeneration
 
 WHATS = ("charging", "regeneration", "pack-heating")
 
 
-def why_not(recording: Recording, flows: Flows, story: Story, what: str, t_s: float) -> WhyNot:
+def why_not(
+    recording: Recording,
+    flows: Flows,
+    story: Story,
+    what: str,
+    t_s: float,
+    known: KnownLimits | None = None,
+) -> WhyNot:
     """Say what keeps something from being more at an instant.
 
     Every limit that the recording tells is put as the power that it allows; the tightest
@@ -33,6 +42,8 @@ def why_not(recording: Recording, flows: Flows, story: Story, what: str, t_s: fl
         ``charging``, ``regeneration`` or ``pack-heating``.
     t_s : float
         The instant, since the recording's start [s].
+    known : KnownLimits, optional
+        What other recordings of the vehicle taught of its limits.
 
     Returns
     -------
@@ -45,9 +56,9 @@ def why_not(recording: Recording, flows: Flows, story: Story, what: str, t_s: fl
         If ``what`` is none of the three, or the instant lies outside the recording.
     """
     if what not in WHATS:
-        known = ", ".join(WHATS)
+        choices = ", ".join(WHATS)
         raise RequestError(
-            f"what (={what!r}) must be one of {known}", cure=did_you_mean(what, WHATS)
+            f"what (={what!r}) must be one of {choices}", cure=did_you_mean(what, WHATS)
         )
     if not 0.0 <= t_s <= recording.duration_s:
         raise RequestError(
@@ -61,9 +72,9 @@ def why_not(recording: Recording, flows: Flows, story: Story, what: str, t_s: fl
                 f"no limit of {what} is known."
             )
             return WhyNot(what, t_s, "nothing-known", None, text, ())
-    acts = find_acts(recording, flows)
+    acts = taught(find_acts(recording, flows), known)
     if what == "charging":
-        return why_not_charging(acts, t_s)
+        return why_not_charging(acts, t_s, None if known is None else known.charging)
     if what == "regeneration":
-        return why_not_regeneration(acts, t_s)
+        return why_not_regeneration(acts, t_s, None if known is None else known.regeneration)
     return why_not_heating(acts, story, t_s)

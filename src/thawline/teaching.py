@@ -1,0 +1,151 @@
+"""What a library's other recordings of a vehicle teach, kept so that it is learned once."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+import os
+import tempfile
+from collections.abc import Collection, Sequence
+from contextlib import suppress
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from thawline import __version__
+from thawline.charge.known import limits_of
+from thawline.charge.observed import observe
+from thawline.library.library import Library
+from thawline.library.listing import listing
+from thawline.library.load import load
+from thawline.recording.flows import make_flows
+from thawline.story.known_limits import KnownLimit, KnownLimits
+
+#: Recordings that are learned from, the latest ones [1].
+MOST = 12
+#: Folder of a library for what can be learned again at any time.
+FOLDER = "learned"
+#: Number of the layout of a kept file [1].
+LAYOUT = 1
+CURVES = ("degC", "kW", "sigma_kW", "charge_pct", "charge_kW")
+
+
+def names_before(
+    library: Library, vehicle: str, but: Collection[str] = (), until: float | None = None
+) -> tuple[str, ...]:
+    """Name the recordings of a vehicle to learn from.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    vehicle : str
+        The vehicle's name.
+    but : collection of str
+        Recordings to leave out.
+    until : float, optional
+        Only recordings that began before this, since 1970-01-01 UTC [s].
+
+    Returns
+    -------
+    tuple of str
+        The latest ones, in the order of their start.
+    """
+    entries = listing(library, vehicle=vehicle)
+    found = [
+        entry.id
+        for entry in entries
+        if entry.id not in but and (until is None or entry.starts_at < until)
+    ]
+    return tuple(found[-MOST:])
+
+
+def known_limits(
+    library: Library, vehicle: str, but: Collection[str] = (), until: float | None = None
+) -> KnownLimits | None:
+    """Learn what a vehicle's pack allows, or read it where it was learned before.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    vehicle : str
+        The vehicle's name.
+    but : collection of str
+        Recordings to leave out, such as the one that is being explained.
+    until : float, optional
+        Only recordings that began before this, since 1970-01-01 UTC [s].
+
+    Returns
+    -------
+    KnownLimits or None
+        None where there is no recording to learn from.
+    """
+    names = names_before(library, vehicle, but, until)
+    if not names:
+        return None
+    path = library.folder / FOLDER / f"limits-{_sum_of(names)}.json"
+    kept = _read(path, names)
+    if kept is not None:
+        return kept
+    seen = []
+    for name in names:
+        recording = load(library, name)
+        seen.append(observe(recording, make_flows(recording)))
+    found = limits_of(seen)
+    _write(path, found)
+    return found
+
+
+def _sum_of(names: Sequence[str]) -> str:
+    told = json.dumps([__version__, LAYOUT, list(names)])
+    return hashlib.sha256(told.encode()).hexdigest()[:16]
+
+
+def _read(path: Path, names: Sequence[str]) -> KnownLimits | None:
+    """Read what is kept; anything that is not what it should be counts as not kept."""
+    try:
+        kept = json.loads(path.read_text("utf-8"))
+        if kept["recordings"] != list(names):
+            return None
+        return KnownLimits(_limit(kept["charging"]), _limit(kept["regeneration"]), tuple(names))
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def _limit(kept: dict[str, Any] | None) -> KnownLimit | None:
+    if kept is None:
+        return None
+    arrays = {name: np.asarray(kept[name], dtype=np.float64) for name in CURVES}
+    return KnownLimit(**{**kept, **arrays})
+
+
+def _plain(limit: KnownLimit | None) -> dict[str, Any] | None:
+    if limit is None:
+        return None
+    told = asdict(limit)
+    for name in CURVES:
+        told[name] = [value if math.isfinite(value) else None for value in told[name].tolist()]
+    return told
+
+
+def _write(path: Path, found: KnownLimits) -> None:
+    """Keep it in one step; where nothing can be written it is learned again next time."""
+    text = json.dumps({
+        "charging": _plain(found.charging),
+        "regeneration": _plain(found.regeneration),
+        "recordings": list(found.recordings),
+    })  # fmt: skip
+    with suppress(OSError):
+        path.parent.mkdir(exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8") as file:
+                file.write(text)
+            Path(name).replace(path)
+        except OSError:
+            Path(name).unlink(missing_ok=True)
+            raise
