@@ -18,6 +18,7 @@ from thawline.cli import (
     recordings,
     suggest,
     vehicle,
+    watch,
 )
 from thawline.errors import ThawlineError
 
@@ -39,6 +40,7 @@ app.command("explain")(explain.explain)
 app.command("forecast")(forecast.forecast)
 app.command("compare")(compare.compare)
 app.command("learn")(learn.learn)
+app.command("watch")(watch.watch)
 app.command("export")(export.export)
 vehicle.app.command("suggest")(suggest.suggest)
 app.add_typer(vehicle.app, name="vehicle")

@@ -1,0 +1,281 @@
+"""What a terminal shows while listening: a calm page of sentences, set anew once a second."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from thawline.live.heartbeat import Heartbeat
+from thawline.live.session import Session
+from thawline.report.chronicle import title_of
+
+if TYPE_CHECKING:
+    from rich.console import Group
+
+#: So many turning points and notes are shown, the latest ones [1].
+SHOWN = 4
+#: What a key writes down, besides free text.
+KEYS = {
+    "1": "plugged in",
+    "2": "asked for charging",
+    "3": "turned on the cabin",
+    "4": "turned off the cabin",
+    "5": "unplugged",
+    "6": "drove off",
+}
+CAUTION = "Listens only; nothing is sent. Whoever drives does not read this."
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What is known at this moment.
+
+    Parameters
+    ----------
+    session : Session
+        The session.
+    beat : Heartbeat
+        How listening goes.
+    told : dict
+        What the explaining program told last; empty at first.
+    typed : str or None
+        The note that is being typed; None if none is.
+    said : str
+        The last thing to say to the person.
+    """
+
+    session: Session
+    beat: Heartbeat
+    told: dict[str, Any]
+    typed: str | None = None
+    said: str = ""
+
+
+def span(seconds: float) -> str:
+    """Write a length of time.
+
+    Parameters
+    ----------
+    seconds : float
+        The length [s].
+
+    Returns
+    -------
+    str
+        Minutes and seconds, or hours, minutes and seconds.
+    """
+    whole = max(round(seconds), 0)
+    hours, minutes, rest = whole // 3600, whole // 60 % 60, whole % 60
+    return f"{hours}:{minutes:02d}:{rest:02d}" if hours else f"{minutes}:{rest:02d}"
+
+
+def clock(since_epoch_s: float) -> str:
+    """Write a time of day, as the computer's time zone has it.
+
+    Parameters
+    ----------
+    since_epoch_s : float
+        Since 1970-01-01 UTC [s].
+
+    Returns
+    -------
+    str
+        Such as ``06:12:03``.
+    """
+    return datetime.fromtimestamp(since_epoch_s).astimezone().strftime("%H:%M:%S")
+
+
+def coming(point: dict[str, Any], now_s: float) -> str:
+    """Say when a turning point comes, from now.
+
+    Parameters
+    ----------
+    point : dict
+        One of a forecast's.
+    now_s : float
+        Now, since the recording's start [s].
+
+    Returns
+    -------
+    str
+        Such as ``in 4:10 to 9:30, even chance by 6:10``.
+    """
+    early, even, late = (point[key] for key in ("p10_s", "p50_s", "p90_s"))
+    never = f"; {point['never']:.0%} that it does not come" if point["never"] >= 0.05 else ""
+    if early is None:
+        return f"not in sight{never}"
+    if late is not None and late <= now_s:
+        return f"was due by now{never}"
+    begin = "now" if early <= now_s else span(early - now_s)
+    end = "later" if late is None else span(late - now_s)
+    middle = "" if even is None else f", even chance by {span(even - now_s)}"
+    return f"in {begin} to {end}{middle}{never}"
+
+
+def name_of(point: dict[str, Any]) -> str:
+    """Name a turning point of a forecast.
+
+    Parameters
+    ----------
+    point : dict
+        One of a forecast's.
+
+    Returns
+    -------
+    str
+        Its title, or the power asked for.
+    """
+    if point.get("level_kW") is not None:
+        return f"{point['level_kW']:g} kW of regeneration"
+    return title_of(point["kind"])
+
+
+def head_lines(session: Session, beat: Heartbeat) -> list[str]:
+    """Say what is listened to, since when, and how fast.
+
+    Parameters
+    ----------
+    session : Session
+        The session.
+    beat : Heartbeat
+        How it goes.
+
+    Returns
+    -------
+    list of str
+        Two or more lines.
+    """
+    lines = [
+        f"{session.vehicle}, since {clock(session.started_at)} "
+        f"({span(beat.now - session.started_at)})"
+    ]
+    lines += [f"{bus.name}: {bus.adapter}, {bus.told}" for bus in session.buses]
+    kept = f"{beat.frames:,} frames, {beat.frames_per_s:,.0f} a second, {beat.bytes / 1e6:,.1f} MB"
+    return [*lines, f"{kept} on disk".replace(",", "\u2009").replace("\u2009 ", ", ")]
+
+
+def troubles(beat: Heartbeat, disk_told: str = "") -> list[str]:
+    """Say what goes wrong now.
+
+    Parameters
+    ----------
+    beat : Heartbeat
+        How it goes.
+    disk_told : str
+        Why the disk takes nothing; empty if it does.
+
+    Returns
+    -------
+    list of str
+        Sentences; none if all is well.
+    """
+    found = [bus.told for bus in beat.buses if bus.told]
+    if beat.state == "disk-full":
+        waiting = beat.frames - beat.kept - beat.lost
+        found.append(
+            f"the disk takes nothing ({disk_told or 'full'}): {waiting:,} frames wait in memory; "
+            "make room"
+        )
+    if beat.lost:
+        found.append(f"{beat.lost:,} frames were lost for want of room")
+    return found
+
+
+def merged(told: dict[str, Any]) -> list[tuple[float, str, str]]:
+    """Put turning points and notes in the order of time.
+
+    Parameters
+    ----------
+    told : dict
+        What the explaining program told.
+
+    Returns
+    -------
+    list of (float, str, str)
+        When [s], what, and why.
+    """
+    story = told.get("story") or {}
+    found = [(p["t_s"], title_of(p["kind"]), p["because"]) for p in story.get("turning_points", [])]
+    found += [(n["t_s"], "You noted", n["text"]) for n in told.get("notes", [])]
+    return sorted(found, key=lambda each: each[0])
+
+
+def page(shown: Shown, disk_told: str = "") -> Group:
+    """Set the page.
+
+    Parameters
+    ----------
+    shown : Shown
+        What is known.
+    disk_told : str
+        Why the disk takes nothing; empty if it does.
+
+    Returns
+    -------
+    rich.console.Group
+        To be shown.
+    """
+    from rich.console import Group  # imported here: help stays quick
+    from rich.padding import Padding
+    from rich.rule import Rule
+    from rich.text import Text
+
+    beat, told = shown.beat, shown.told
+    head, *more = head_lines(shown.session, beat)
+    parts: list[Any] = [Text(head, style="bold"), *(Text(line, style="dim") for line in more)]
+    parts += [Text(f"! {text}", style="bold yellow") for text in troubles(beat, disk_told)]
+    story = told.get("story")
+    if story is None:
+        parts.append(Text("\nNothing to tell yet: no mapped signal has come."))
+    else:
+        zero = story["starts_at"]
+        now_s = beat.now - zero
+
+        def section(title: str, lines: Sequence[Text]) -> None:
+            if lines:
+                parts.append(Text(""))
+                parts.append(Rule(title, align="left", style="dim"))
+                parts.extend(Padding(line, (0, 0, 0, 2)) for line in lines)
+
+        section(
+            "What it did, and why",
+            [
+                Text.assemble((f"{clock(zero + t)}  ", "dim"), (f"{what}. ", "bold"), why)
+                for t, what, why in merged(told)[-SHOWN:]
+            ],
+        )
+        section("What goes on", [Text(each["because"]) for each in story["now"]])
+        section(
+            "What holds it back now",
+            [
+                Text.assemble((f"{each['what'].replace('-', ' ')}: ", "bold"), each["because"])
+                for each in story["refused"]
+            ],
+        )
+        ahead = told.get("ahead")
+        points = [] if ahead is None else [p for p in ahead["turning_points"] if not p["is_past"]]
+        lines = [
+            Text.assemble((f"{name_of(point)}  ", "bold"), coming(point, now_s)) for point in points
+        ]
+        if ahead is None:
+            lines = [Text("looking ahead …", style="dim")]
+        section("What comes (8 of 10 times within the band)", lines)
+        if story["gaps"]:
+            text = ", ".join(
+                f"{clock(zero + gap['from_s'])} to {clock(zero + gap['to_s'])}"
+                for gap in story["gaps"][-SHOWN:]
+            )
+            section("Nothing was recorded", [Text(text)])
+    parts.append(Text(""))
+    parts.append(Rule(style="dim"))
+    if shown.typed is not None:
+        parts.append(
+            Text.assemble(("note: ", "bold"), shown.typed, ("▏", "bold"), "   Enter keeps")
+        )
+    else:
+        keys = "  ".join(f"{key} {text}" for key, text in KEYS.items())
+        parts.append(Text(f"{keys}  n note in words  q end", style="dim"))
+    parts.append(Text(shown.said or CAUTION, style="" if shown.said else "dim"))
+    return Group(*parts)
