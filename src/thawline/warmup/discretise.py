@@ -7,10 +7,15 @@ with inputs held over a step h becomes :math:`x_{k+1} = F x_k + G u_k + v_k`, wh
 :math:`F = e^{A h}`, :math:`G = \int_0^h e^{A s} B\,\mathrm{d}s` and
 :math:`\mathrm{Cov}(v) = \int_0^h e^{A s} Q e^{A^T s}\,\mathrm{d}s`.
 
+The three series in powers of h are summed over a step so short that they end soon, all models
+of a batch at once, and the step is then doubled [1]_.
+
 References
 ----------
-.. [1] C. F. Van Loan, Computing integrals involving the matrix exponential, IEEE Trans.
-   Automatic Control 23 (1978) 395, doi:10.1109/TAC.1978.1101743.
+.. [1] C. Moler, C. Van Loan, Nineteen dubious ways to compute the exponential of a matrix,
+   twenty-five years later, SIAM Review 45 (2003) 3, doi:10.1137/S00361445024180 (scaling and
+   squaring); the integral of the noise: C. F. Van Loan, IEEE Trans. Automatic Control 23 (1978)
+   395, doi:10.1109/TAC.1978.1101743.
 """
 
 from __future__ import annotations
@@ -21,6 +26,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+#: Over a short step rates times its length are no larger than this, and so many terms of the
+#: series leave out less than 1e-14 of the transition and 2e-11 of the noise [1]: 0.25**11 / 11!
+#: and (2 * 0.25)**11 / 11!.
+LARGEST, TERMS = 0.25, 11
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +52,7 @@ class Steps:
 
 
 def discretise(A: Array, B: Array, Q: Array, step_s: float) -> Steps:
-    """Make steps of a continuous model, by Van Loan's method and doubling.
-
-    The blocks of the exponential grow with the fastest time constant, so the exponential is
-    taken over a step short enough, which is then doubled; both are exact.
+    """Make steps of a continuous model, by series over a short step and doubling.
 
     Parameters
     ----------
@@ -64,22 +70,22 @@ def discretise(A: Array, B: Array, Q: Array, step_s: float) -> Steps:
     Steps
         The model by steps.
     """
-    from scipy.linalg import expm  # heavy: only those who fit pay for it
-
-    n, m = A.shape[-1], B.shape[-1]
-    lead = A.shape[:-2]
     fastest = float(np.abs(A).sum(axis=-1).max()) * step_s if A.size else 0.0
-    doublings = max(0, int(np.ceil(np.log2(max(fastest, 1e-300)))))
-    short = step_s / 2.0**doublings
-    forced = np.zeros((*lead, n + m, n + m))
-    forced[..., :n, :n], forced[..., :n, n:] = A, B
-    forced = np.asarray(expm(forced * short))
-    van_loan = np.zeros((*lead, 2 * n, 2 * n))
-    van_loan[..., :n, :n], van_loan[..., :n, n:] = -A, Q
-    van_loan[..., n:, n:] = np.swapaxes(A, -1, -2)
-    van_loan = np.asarray(expm(van_loan * short))
-    F, G = forced[..., :n, :n], forced[..., :n, n:]
-    noise = F @ van_loan[..., :n, n:]
+    doublings = max(0, int(np.ceil(np.log2(max(fastest / LARGEST, 1e-300)))))
+    h = step_s / 2.0**doublings
+    M = A * h
+    F = np.broadcast_to(np.eye(A.shape[-1]), A.shape).copy()
+    G = forced = B * h
+    noise = spread = Q * h
+    power = F
+    for term in range(1, TERMS):
+        power = M @ power / term
+        F = F + power
+        forced = M @ forced / (term + 1)
+        G = G + forced
+        spread = M @ spread
+        spread = (spread + np.swapaxes(spread, -1, -2)) / (term + 1)
+        noise = noise + spread
     for _ in range(doublings):
         noise = noise + F @ noise @ np.swapaxes(F, -1, -2)
         G = G + F @ G
