@@ -30,8 +30,10 @@ def recordings(
     # imported here: help stays quick
     from thawline.library.library import open_library
     from thawline.library.listing import listing
+    from thawline.live.running import leftover, running
 
-    found = listing(open_library(library), vehicle, parse_utc(since), parse_utc(until), text)
+    opened = open_library(library)
+    found = listing(opened, vehicle, parse_utc(since), parse_utc(until), text)
     if as_json:
         answer_json(
             {
@@ -52,6 +54,10 @@ def recordings(
             }
         )
         return
+    for session in running(opened):
+        say(f"{session.id} is growing: `thawline watch` listens")
+    for session in leftover(opened):
+        say(f"{session.id} broke off: `thawline watch --recover` makes a recording of it")
     if not found:
         say("no recordings; `thawline add` keeps one")
     width = max((len(entry.id) for entry in found), default=0)

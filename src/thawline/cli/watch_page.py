@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 
 #: So many turning points and notes are shown, the latest ones [1].
 SHOWN = 4
+#: A chance of never is worth saying from here on [1].
+NEVER = 0.05
+#: A turning point of the story came after a forecast if it is no older than that by this [s].
+SINCE_S = 60.0
 #: What a key writes down, besides free text.
 KEYS = {
     "1": "plugged in",
@@ -87,6 +91,48 @@ def clock(since_epoch_s: float) -> str:
     return datetime.fromtimestamp(since_epoch_s).astimezone().strftime("%H:%M:%S")
 
 
+def until(t_s: float | None, now_s: float) -> str:
+    """Say how far off a moment is.
+
+    Parameters
+    ----------
+    t_s : float or None
+        The moment, since the recording's start; None: beyond what can be seen [s].
+    now_s : float
+        Now, since the recording's start [s].
+
+    Returns
+    -------
+    str
+        Minutes and seconds, ``now`` or ``later``.
+    """
+    if t_s is None:
+        return "later"
+    return "now" if t_s <= now_s else span(t_s - now_s)
+
+
+def still_ahead(told: dict[str, Any]) -> list[dict[str, Any]] | None:
+    """Choose the turning points of the last forecast that have not come since.
+
+    Parameters
+    ----------
+    told : dict
+        What the explaining program told.
+
+    Returns
+    -------
+    list of dict or None
+        The points; None before the first forecast.
+    """
+    ahead = told.get("ahead")
+    if ahead is None:
+        return None
+    since = ahead.get("made_at_s", 0.0) - SINCE_S
+    story = told.get("story") or {}
+    come = {p["kind"] for p in story.get("turning_points", []) if p["t_s"] > since}
+    return [p for p in ahead["turning_points"] if not p["is_past"] and p["kind"] not in come]
+
+
 def coming(point: dict[str, Any], now_s: float) -> str:
     """Say when a turning point comes, from now.
 
@@ -100,18 +146,11 @@ def coming(point: dict[str, Any], now_s: float) -> str:
     Returns
     -------
     str
-        Such as ``in 4:10 to 9:30, even chance by 6:10``.
+        Such as ``10 % 4:10, 50 % 6:10, 90 % 9:30 from now``.
     """
-    early, even, late = (point[key] for key in ("p10_s", "p50_s", "p90_s"))
-    never = f"; {point['never']:.0%} that it does not come" if point["never"] >= 0.05 else ""
-    if early is None:
-        return f"not in sight{never}"
-    if late is not None and late <= now_s:
-        return f"was due by now{never}"
-    begin = "now" if early <= now_s else span(early - now_s)
-    end = "later" if late is None else span(late - now_s)
-    middle = "" if even is None else f", even chance by {span(even - now_s)}"
-    return f"in {begin} to {end}{middle}{never}"
+    times = [f"{p} % {until(point[f'p{p}_s'], now_s)}" for p in (10, 50, 90)]
+    never = f"; {point['never']:.0%} that it does not come" if point["never"] >= NEVER else ""
+    return f"{', '.join(times)} from now{never}"
 
 
 def name_of(point: dict[str, Any]) -> str:
@@ -226,56 +265,71 @@ def page(shown: Shown, disk_told: str = "") -> Group:
     head, *more = head_lines(shown.session, beat)
     parts: list[Any] = [Text(head, style="bold"), *(Text(line, style="dim") for line in more)]
     parts += [Text(f"! {text}", style="bold yellow") for text in troubles(beat, disk_told)]
+    parts += _foot(shown)
     story = told.get("story")
     if story is None:
-        parts.append(Text("\nNothing to tell yet: no mapped signal has come."))
-    else:
-        zero = story["starts_at"]
-        now_s = beat.now - zero
+        return Group(*parts, Text("\nNothing to tell yet: no mapped signal has come."))
+    zero = story["starts_at"]
 
-        def section(title: str, lines: Sequence[Text]) -> None:
-            if lines:
-                parts.append(Text(""))
-                parts.append(Rule(title, align="left", style="dim"))
-                parts.extend(Padding(line, (0, 0, 0, 2)) for line in lines)
+    def section(title: str, lines: Sequence[Any]) -> None:
+        if lines:
+            parts.append(Text(""))
+            parts.append(Rule(Text(title), align="left", style="dim"))
+            parts.extend(Padding(line, (0, 0, 0, 2)) for line in lines)
 
-        section(
-            "What it did, and why",
-            [
-                Text.assemble((f"{clock(zero + t)}  ", "dim"), (f"{what}. ", "bold"), why)
-                for t, what, why in merged(told)[-SHOWN:]
-            ],
-        )
-        section("What goes on", [Text(each["because"]) for each in story["now"]])
-        section(
-            "What holds it back now",
-            [
-                Text.assemble((f"{each['what'].replace('-', ' ')}: ", "bold"), each["because"])
-                for each in story["refused"]
-            ],
-        )
-        ahead = told.get("ahead")
-        points = [] if ahead is None else [p for p in ahead["turning_points"] if not p["is_past"]]
-        lines = [
-            Text.assemble((f"{name_of(point)}  ", "bold"), coming(point, now_s)) for point in points
-        ]
-        if ahead is None:
-            lines = [Text("looking ahead …", style="dim")]
-        section("What comes (8 of 10 times within the band)", lines)
-        if story["gaps"]:
-            text = ", ".join(
-                f"{clock(zero + gap['from_s'])} to {clock(zero + gap['to_s'])}"
-                for gap in story["gaps"][-SHOWN:]
-            )
-            section("Nothing was recorded", [Text(text)])
-    parts.append(Text(""))
-    parts.append(Rule(style="dim"))
-    if shown.typed is not None:
-        parts.append(
-            Text.assemble(("note: ", "bold"), shown.typed, ("▏", "bold"), "   Enter keeps")
-        )
-    else:
-        keys = "  ".join(f"{key} {text}" for key, text in KEYS.items())
-        parts.append(Text(f"{keys}  n note in words  q end", style="dim"))
-    parts.append(Text(shown.said or CAUTION, style="" if shown.said else "dim"))
+    section("What comes, from now", [_coming_table(told, beat.now - zero)])
+    section(
+        "What holds it back now",
+        [
+            Text.assemble((f"{each['what'].replace('-', ' ')}: ", "bold"), each["because"])
+            for each in story["refused"]
+        ],
+    )
+    section(
+        "What it did, and why",
+        [
+            Text.assemble((f"{clock(zero + t)}  ", "dim"), (f"{what}. ", "bold"), why)
+            for t, what, why in merged(told)[-SHOWN:]
+        ],
+    )
+    section("What goes on", [Text(each["because"]) for each in story["now"]])
+    gaps = [
+        f"{clock(zero + gap['from_s'])} to {clock(zero + gap['to_s'])}"
+        for gap in story["gaps"][-SHOWN:]
+    ]
+    section("Nothing was recorded", [Text(", ".join(gaps))] if gaps else [])
     return Group(*parts)
+
+
+def _foot(shown: Shown) -> list[Any]:
+    """Set the keys, or the note that is being typed, and the last thing to say."""
+    from rich.text import Text
+
+    if shown.typed is not None:
+        line = Text.assemble(("note: ", "bold"), shown.typed, ("▏", "bold"), "   Enter keeps it")
+    else:
+        keys = " · ".join(
+            f"{key}\u00a0{text.replace(' ', chr(0xA0))}" for key, text in KEYS.items()
+        )
+        line = Text(f"{keys} · n\u00a0note\u00a0in\u00a0words · q\u00a0end", style="dim")
+    return [line, Text(shown.said or CAUTION, style="" if shown.said else "dim")]
+
+
+def _coming_table(told: dict[str, Any], now_s: float) -> Any:
+    from rich.table import Table
+    from rich.text import Text
+
+    points = still_ahead(told)
+    if points is None:
+        return Text("looking ahead …", style="dim")
+    if not points:
+        return Text("nothing that can be foretold")
+    table = Table.grid(padding=(0, 3))
+    for side in ("left", "right", "right", "right", "left"):
+        table.add_column(justify=side)
+    table.add_row(*(Text(text, style="dim") for text in ("", "10 %", "50 %", "90 %", "")))
+    for point in points:
+        never = f"{point['never']:.0%} that it does not come" if point["never"] >= NEVER else ""
+        times = [until(point[key], now_s) for key in ("p10_s", "p50_s", "p90_s")]
+        table.add_row(Text(name_of(point), style="bold"), *times, Text(never, style="dim"))
+    return table

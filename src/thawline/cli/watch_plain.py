@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from thawline.cli.speak import answer
-from thawline.cli.watch_page import clock, coming, merged, name_of, troubles
+from thawline.cli.watch_page import clock, coming, merged, name_of, still_ahead, troubles
 from thawline.live.heartbeat import Heartbeat
 from thawline.live.session import Session
 
@@ -60,7 +60,5 @@ class PlainTeller:
                 f"{clock(beat.now)}  {beat.state}: {beat.frames} frames, "
                 f"{beat.frames_per_s:.0f} a second, {beat.kept} on disk"
             )
-            ahead = told.get("ahead") or {"turning_points": []}
-            for point in ahead["turning_points"]:
-                if not point["is_past"]:
-                    answer(f"          {name_of(point)}: {coming(point, beat.now - zero)}")
+            for point in still_ahead(told) or []:
+                answer(f"          {name_of(point)}: {coming(point, beat.now - zero)}")
