@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.simulator import charger, conditioning, current, units
+from thawline.simulator.broken import unit_shares
 from thawline.simulator.build import Build
 from thawline.simulator.car import State, World
 from thawline.simulator.conditioning import Mood, Sight
@@ -81,9 +82,10 @@ def heating(
     plan = build.conditioning
     mood, share, target = conditioning.decide(plan, state.mood, sight, dt_s)
     units_W = np.zeros(len(state.units.heat_W))
+    left = unit_shares(scenario, build.drive_units.positions, world.t_s)
     if share > 0.0:
-        units_W = share * units.possible_W(build.drive_units, state.units)
-    heater_W = share * build.coolant.heater_kW * 1e3
+        units_W = share * units.possible_W(build.drive_units, state.units) * np.array(left)
+    heater_W = share * build.coolant.heater_kW * 1e3 * min(left)
     if sight.is_live and sight.wants_charge and scenario.supply is not None:
         offered = scenario.offered_A(world.t_s)
         amps = charger.ceiling_A(build.charger, scenario.supply, offered, world.open_volts)

@@ -58,7 +58,7 @@ def step(
     cabin_wish = scenario.wish("cabin", t)
     sight = Sight(
         coldest,
-        within(scenario.plugged_s, t) and not within(scenario.lost_s, t),
+        within(scenario.plugged_s, t) and not within(scenario.cuts_s, t),
         scenario.wish("charging", t) is not None,
         cabin_wish is not None,
         scenario.wish("pack", t) is not None,

@@ -68,7 +68,7 @@ def resistances(pack: Pack, state: PackState) -> tuple[Array, float]:
     each = pack.resistance_mOhm / 1e3 * resistance_by_charge(pack.chemistry, state.charge)
     activation = pack.activation_kJ_per_mol * 1e3
     factor = resistance_by_temperature(np.append(state.core, state.end), activation)
-    module_ohm = each * (1.0 - pack.end_share) / pack.modules * factor[:-1]
+    module_ohm = each * (1.0 - pack.end_share) / pack.modules * factor[:-1] * pack.resists
     return np.asarray(module_ohm), float(each * pack.end_share * factor[-1])
 
 

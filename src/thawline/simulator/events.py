@@ -48,19 +48,40 @@ class Fault:
     Parameters
     ----------
     what : str
-        ``weak-pump``, ``dead-heater``, ``valve-open`` or ``stuck-sensor``.
+        A row of ``faults.csv``.
     from_s : float
         Since when [s].
     share : float
-        How much of it is broken, 0 to 1 [1].
+        How much of it is broken, 0 to 1; for faults that are sized so [1].
     where : str
-        Name of the heater, or path of the signal.
+        Name of the heater, path of the signal, number of the module.
+    size : float
+        How large it is, in the unit that ``faults.csv`` gives; for the other faults [unit].
+    to_s : float
+        Until when [s].
     """
 
     what: str
     from_s: float = 0.0
     share: float = 1.0
     where: str = ""
+    size: float = 0.0
+    to_s: float = float("inf")
+
+    def acts(self, t_s: float) -> bool:
+        """Tell whether it acts at an instant.
+
+        Parameters
+        ----------
+        t_s : float
+            The instant [s].
+
+        Returns
+        -------
+        bool
+            True if it does.
+        """
+        return self.from_s <= t_s < self.to_s
 
 
 @dataclass(frozen=True)

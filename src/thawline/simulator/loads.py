@@ -19,12 +19,23 @@ class Loads:
         The cabin's blower [W].
     sway_W : float
         How far it all sways [W].
+    converter_V : float
+        Voltage that the converter holds in the frost, without load [V].
+    line_mOhm : float
+        Resistance between converter and low-voltage battery [mOhm].
+    battery_V, battery_mOhm, battery_Ah : float
+        Low-voltage battery: voltage at rest [V], resistance [mOhm], charge [Ah].
     """
 
     awake_W: float = 270.0
     pump_W: float = 60.0
     blower_W: float = 140.0
     sway_W: float = 25.0
+    converter_V: float = 14.0
+    line_mOhm: float = 6.0
+    battery_V: float = 12.6
+    battery_mOhm: float = 12.0
+    battery_Ah: float = 40.0
 
 
 def low_voltage_W(loads: Loads, pump_speed: float, blows: bool, sway: float) -> float:

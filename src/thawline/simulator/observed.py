@@ -13,14 +13,15 @@ from thawline.simulator.car import Happened, State, World
 from thawline.simulator.charger import duty_cycle_pct
 from thawline.simulator.events import within
 from thawline.simulator.loop import Ring
+from thawline.simulator.low_voltage import low_volts
 from thawline.simulator.scenario import Scenario
 from thawline.simulator.tables import table
 
 Array = NDArray[np.float64]
 CHARGING = "Powertrain.TractionBattery.Charging."
 MOTOR = "Powertrain.ElectricMotor."
-#: Spread of cell voltages about their mean [V]; voltage of an awake low-voltage system [V].
-CELL_SPREAD_V, LOW_VOLTS = 0.006, 13.6
+#: Spread of cell voltages about their mean [V].
+CELL_SPREAD_V = 0.006
 
 
 @cache
@@ -121,6 +122,9 @@ def observe(
     mean = each([h.mean for h in happened])
     hidden = each([build.display.hidden_pct(m) for m in mean])
     cell = volts / build.pack.cells_in_series
+    ohm = np.array([h.electrical.module_ohm for h in happened])
+    apart = (ohm - ohm.mean(axis=1, keepdims=True)) * build.pack.modules
+    groups = amps[:, None] * apart / build.pack.cells_in_series
     heats = np.array([s.units.heat_W for s in afters])
     heater = each([s.heater_W for s in afters])
     windings = np.array([s.units.winding for s in befores])
@@ -141,8 +145,8 @@ def observe(
         "voltage": volts,
         "current": amps,
         "power": volts * amps,
-        "cell_low": cell - CELL_SPREAD_V,
-        "cell_high": cell + CELL_SPREAD_V,
+        "cell_low": cell + groups.min(axis=1) - CELL_SPREAD_V,
+        "cell_high": cell + groups.max(axis=1) + CELL_SPREAD_V,
         "charging_limit": each([h.charging_limit_kW for h in happened]),
         "regeneration_limit": each([h.regeneration_limit_kW for h in happened]),
         "discharge_limit": each([h.discharge_limit_kW for h in happened]),
@@ -173,7 +177,7 @@ def observe(
         "cabin_target": np.where(np.isfinite(set_point), set_point, build.cabin.set_point_degC),
         "glass": each([s.cabin.glass for s in befores]),
         "outside": each([w.ambient_degC for w in worlds]),
-        "low_battery": np.full(n, LOW_VOLTS),
+        "low_battery": low_volts(build.loads, scenario, worlds, happened),
         "speed": speed,
     }
     found = {paths()[name]: values for name, values in short.items()}

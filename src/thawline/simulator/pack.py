@@ -51,6 +51,12 @@ class Pack:
         Share of the heat capacity in the end cell [1].
     end_lag_s : float
         Time in which the end cell follows its module [s].
+    weak_module : int
+        Number of a module that is worse than the others [1].
+    weak_contact : float
+        Share of its contact with the coolant that is lost [1].
+    weak_resistance : float
+        How much more it resists, over the others [1].
     """
 
     energy_kWh: float
@@ -67,6 +73,24 @@ class Pack:
     ambient_W_per_K: float = 9.0
     end_share: float = 0.01
     end_lag_s: float = 150.0
+    weak_module: int = 0
+    weak_contact: float = 0.0
+    weak_resistance: float = 0.0
+
+    @cached_property
+    def contact(self) -> Array:
+        """How well each module touches the coolant's path, over a sound one [1]."""
+        return self._but_weak(1.0 - self.weak_contact)
+
+    @cached_property
+    def resists(self) -> Array:
+        """How much each module resists, over a sound one [1]."""
+        return self._but_weak(1.0 + self.weak_resistance)
+
+    def _but_weak(self, value: float) -> Array:
+        each = np.ones(self.modules)
+        each[self.weak_module % self.modules] = value
+        return each
 
     @cached_property
     def capacity_C(self) -> float:

@@ -70,7 +70,8 @@ def step(
     n = pack.modules
     made = now.current_A**2 * now.module_ohm
     made_end = now.current_A**2 * now.end_ohm
-    from_coolant = plate_factor * pack.plate_W_per_K / n * (coolant_degC - state.can)
+    touch = plate_factor * pack.plate_W_per_K / n * pack.contact
+    from_coolant = touch * (coolant_degC - state.can)
     outward = pack.core_W_per_K / n * (state.core - state.can)
     lost = pack.ambient_W_per_K * (1.0 - pack.end_share) / n * (state.can - ambient_degC)
     lost_end = pack.ambient_W_per_K * pack.end_share * (state.end - ambient_degC)

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from thawline.simulator import loop
 from thawline.simulator.accounts import accounts, charge_points
+from thawline.simulator.broken import as_it_is, ring_of, sagging
 from thawline.simulator.build import Build
 from thawline.simulator.car import Happened, State, World, soaked
 from thawline.simulator.car_step import step
@@ -30,6 +31,7 @@ def _worlds(scenario: Scenario, t: Array) -> list[World]:
     chance = [np.random.default_rng([scenario.seed, which]) for which in range(3)]
     volts = scenario.supply.volts if scenario.supply else 0.0
     volts_sway = volts * (1.0 + VOLTS_SWAY * sway(chance[0], t, VOLTS_MEMORY_S))
+    volts_sway = volts_sway * sagging(scenario, t)
     load_sway = sway(chance[1], t, LOAD_MEMORY_S)
     ambient = scenario.ambient_degC + scenario.warming_K_per_h * t / 3600.0
     ambient = ambient + AIR_SWAY_K * sway(chance[2], t, AIR_MEMORY_S)
@@ -70,7 +72,9 @@ def simulate(build: Build, scenario: Scenario, step_s: float = STEP_S) -> Mornin
     states: list[State] = [soaked(build, scenario, rings)]
     happened: list[Happened] = []
     for world in worlds:
-        state, what = step(build, scenario, rings, states[-1], world, step_s)
+        car, morning = as_it_is(build, scenario, world.t_s)
+        now = rings if car is build else ring_of(car)
+        state, what = step(car, morning, now, states[-1], world, step_s)
         states.append(state)
         happened.append(what)
     values = observe(build, scenario, rings, worlds, states, happened)

@@ -9,10 +9,11 @@ from pathlib import Path
 
 import numpy as np
 
-from thawline.errors import RequestError
+from thawline.errors import RequestError, did_you_mean
 from thawline.simulator.charger import Supply
 from thawline.simulator.events import Fault, Logger, Offer, Wish
 from thawline.simulator.reading import build_from, read_toml
+from thawline.simulator.tables import table
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,12 @@ class Scenario:
         Changes of what is offered.
     wishes : tuple of Wish
         What is asked for.
+    wind : float
+        How much faster the car loses heat to the air outside than in still air [1].
+    snow : float
+        How deep it stands in snow, 0 to 1 [1].
+    doors_s : tuple of (float, float)
+        When a door stands open [s].
     drive : tuple of (float, float)
         Speed trace: time [s] and speed [km/h].
     faults : tuple of Fault
@@ -70,6 +77,9 @@ class Scenario:
     lost_s: tuple[tuple[float, float], ...] = ()
     offers: tuple[Offer, ...] = ()
     wishes: tuple[Wish, ...] = ()
+    wind: float = 1.0
+    snow: float = 0.0
+    doors_s: tuple[tuple[float, float], ...] = ()
     drive: tuple[tuple[float, float], ...] = ()
     faults: tuple[Fault, ...] = ()
     logger: Logger = field(default_factory=Logger)
@@ -134,7 +144,13 @@ class Scenario:
         mapping of str to float
             Share that is broken by where it is [1].
         """
-        return {f.where: f.share for f in self.faults if f.what == what and f.from_s <= t_s}
+        return {f.where: f.share for f in self.faults if f.what == what and f.acts(t_s)}
+
+    @property
+    def cuts_s(self) -> tuple[tuple[float, float], ...]:
+        """When the supply fails, by plan or by a fault [s]."""
+        cut = tuple((f.from_s, f.to_s) for f in self.faults if f.what == "supply-cut")
+        return (*self.lost_s, *cut)
 
     def drives(self, t_s: float) -> bool:
         """Tell whether the car is under way, stops included.
@@ -216,6 +232,11 @@ def checked(scenario: Scenario, file: str) -> Scenario:
     if wrong:
         cure = "ask for charging, cabin or pack"
         raise RequestError(f"wish (={wrong[0]!r}) is not known", file=file, cure=cure)
+    known = [row["kind"] for row in table("faults.csv")]
+    for fault in scenario.faults:
+        if fault.what not in known:
+            cure = did_you_mean(fault.what, known) or f"it may be {', '.join(known)}"
+            raise RequestError(f"fault (={fault.what!r}) is not known", file=file, cure=cure)
     if scenario.plugged_s and scenario.supply is None:
         raise RequestError("plugged_s is given without a supply", file=file, cure="add [supply]")
     if not 0.0 < scenario.duration_s <= 86_400.0:

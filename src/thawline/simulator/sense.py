@@ -58,6 +58,12 @@ def sensed(morning: Morning, signal: BusSignal, at: Array, rng: np.random.Genera
         if fault.what == "stuck-sensor" and fault.where == signal.path:
             stuck = int(np.searchsorted(morning.t, fault.from_s))
             values = np.where(morning.t < fault.from_s, values, values[min(stuck, len(values) - 1)])
+        elif fault.where == signal.path and fault.what in ("sensor-drift", "sensor-offset"):
+            since = np.maximum(morning.t - fault.from_s, 0.0)
+            grown = (
+                since / 3600.0 if fault.what == "sensor-drift" else np.minimum(since / 20.0, 1.0)
+            )
+            values = values + fault.size * grown
     if is_state:
         held = np.clip((at / morning.step_s).astype(np.int64), 0, len(values) - 1)
         return values[held]

@@ -86,7 +86,7 @@ def turning_points(
     """
     step_s = float(t[1] - t[0])
     cable = values[cable_path(build)] > 0.0
-    live = cable & ~np.array([within(scenario.lost_s, at) for at in t])
+    live = cable & ~np.array([within(scenario.cuts_s, at) for at in t])
     found = _both("plugged-in", "unplugged", cable, (0.0, 0.0), t)
     lost = cable & ~live
     for begin, end in spans(lost, step_s, 0.0, LOSS_LEAST_S):
