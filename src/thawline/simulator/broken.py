@@ -50,7 +50,7 @@ def as_it_is(build: Build, scenario: Scenario, t_s: float) -> tuple[Build, Scena
     weather = (scenario.wind, scenario.snow)
     car = build
     if acting or is_open or weather != (1.0, 0.0):
-        car = _changed(id(build), acting, is_open, weather, _Held(build))
+        car = _changed(acting, is_open, weather, _Held(build))
     extra = sum(f.size for f in scenario.faults if f.what == "line-resistance" and f.acts(t_s))
     if extra and scenario.supply is not None:
         line = scenario.supply.line_mOhm + extra
@@ -73,7 +73,7 @@ class _Held:
 
 @lru_cache(maxsize=64)
 def _changed(
-    _: int, acting: tuple[Fault, ...], is_open: bool, weather: tuple[float, float], held: _Held
+    acting: tuple[Fault, ...], is_open: bool, weather: tuple[float, float], held: _Held
 ) -> Build:
     build = held.build
     wind, snow = weather

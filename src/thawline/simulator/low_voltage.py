@@ -20,6 +20,8 @@ Array = NDArray[np.float64]
 FALLS_V = 1.0
 #: Pulses of a load that a weak battery cannot carry: one in so many seconds, so long [s].
 PULSE_EVERY_S, PULSE_S = 45.0, 4.0
+#: How far the voltage sways with the small loads [V].
+SWAYS_V = 0.02
 
 
 def low_volts(
@@ -56,6 +58,6 @@ def low_volts(
             drawn_Ah += amps * (t - before_s) / 3600.0
         pulled = sum(f.size for f in scenario.faults if f.what == "weak-low-battery" and f.acts(t))
         pulse = pulled if t % PULSE_EVERY_S < PULSE_S else 0.0
-        found[i] = max(held, alone) - pulse + 0.02 * world.load_sway
+        found[i] = max(held, alone) - pulse + SWAYS_V * world.load_sway
         before_s = t
     return found

@@ -12,6 +12,8 @@ from thawline.simulator.morning import Morning
 
 Array = NDArray[np.float64]
 MODULE = "module."
+#: A sensor that jumps does so in this time [s].
+JUMPS_IN_S = 20.0
 
 
 def _lagged(values: Array, lag_s: float, step_s: float) -> Array:
@@ -60,9 +62,8 @@ def sensed(morning: Morning, signal: BusSignal, at: Array, rng: np.random.Genera
             values = np.where(morning.t < fault.from_s, values, values[min(stuck, len(values) - 1)])
         elif fault.where == signal.path and fault.what in ("sensor-drift", "sensor-offset"):
             since = np.maximum(morning.t - fault.from_s, 0.0)
-            grown = (
-                since / 3600.0 if fault.what == "sensor-drift" else np.minimum(since / 20.0, 1.0)
-            )
+            drifts = fault.what == "sensor-drift"
+            grown = since / 3600.0 if drifts else np.minimum(since / JUMPS_IN_S, 1.0)
             values = values + fault.size * grown
     if is_state:
         held = np.clip((at / morning.step_s).astype(np.int64), 0, len(values) - 1)
