@@ -3,7 +3,7 @@
 import numpy as np
 import pint
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from thawline.report.choice import USUAL, Choice, cell, heading, said
@@ -38,12 +38,16 @@ def test_sentences_keep_their_sense(usual, other):
     assert said(usual, USUAL) == usual
 
 
+REGISTRY = pint.UnitRegistry(cache_folder=None)
+
+
+@settings(deadline=None)
 @given(st.decimals(-60, 150, places=1))
 def test_numbers_agree_with_a_reference_library(value):
     """A converted temperature is pint's, to the decimals written."""
     text = f"{value}".replace("-", "−")
     found = float(said(f"{text} °C", OTHER).removesuffix(" °F").replace("−", "-"))
-    wanted = pint.UnitRegistry().Quantity(float(value), "degC").to("degF").magnitude
+    wanted = REGISTRY.Quantity(float(value), "degC").to("degF").magnitude
     assert abs(found - wanted) <= 0.0501
 
 

@@ -8,6 +8,7 @@ import typer
 
 from thawline.cli import (
     add,
+    browse,
     compare,
     demo,
     explain,
@@ -41,6 +42,7 @@ app.command("forecast")(forecast.forecast)
 app.command("compare")(compare.compare)
 app.command("learn")(learn.learn)
 app.command("watch")(watch.watch)
+app.command("browse")(browse.browse)
 app.command("export")(export.export)
 vehicle.app.command("suggest")(suggest.suggest)
 app.add_typer(vehicle.app, name="vehicle")

@@ -28,7 +28,21 @@ COLOURS = {
 }
 
 
-def _name(kind: str, level_kW: float | None) -> str:
+def name_of(kind: str, level_kW: float | None) -> str:
+    """Name a turning point in running text.
+
+    Parameters
+    ----------
+    kind : str
+        Its kind.
+    level_kW : float or None
+        The regenerative power that is waited for [kW].
+
+    Returns
+    -------
+    str
+        Such as ``coldest cell thaws``.
+    """
     if level_kW is not None:
         return f"{number(level_kW, 0)} kW of regeneration"
     return kind.replace("-", " ")
@@ -89,15 +103,28 @@ def _against(done: Backtest, key: Key, came_s: float) -> Plot | None:
     )  # fmt: skip
     caption = "Said at each instant, against when it really came. Where both meet, it has come."
     return Plot(
-        f"ahead-{key[0]}-{key[1] or 0:g}", f"When: {_name(*key)}", caption,
+        f"ahead-{key[0]}-{key[1] or 0:g}", f"When: {name_of(*key)}", caption,
         "minutes of the recording at which it was said", "minutes of the recording", layers,
         with_zero=False,
     )  # fmt: skip
 
 
-def _ahead_table(found: Forecast) -> Table:
+def ahead_table(found: Forecast) -> Table:
+    """Write out what a forecast expects.
+
+    Parameters
+    ----------
+    found : Forecast
+        The forecast.
+
+    Returns
+    -------
+    Table
+        A row for each turning point.
+    """
+
     def row(point: PointAhead) -> tuple[str, ...]:
-        name = _name(point.kind, point.level_kW)
+        name = name_of(point.kind, point.level_kW)
         if point.is_past:
             return (name, "came", f"at {_minutes(point.p50_s)}", "", "")
         times = (point.p10_s, point.p50_s, point.p90_s)
@@ -159,11 +186,11 @@ def forecast_page(done: Backtest | None, found: Forecast | None) -> str:
         title = f"What comes next, seen from {_minutes(found.made_at_s)}"
         facts, sentences = found.recording_id, [found.verdict]
         sentences += [
-            f"{_name(point.kind, point.level_kW).capitalize()}: {point.because}"
+            f"{name_of(point.kind, point.level_kW).capitalize()}: {point.because}"
             for point in found.turning_points
             if not point.is_past
         ]
-        table, assumes = _ahead_table(found), found.assumes
+        table, assumes = ahead_table(found), found.assumes
     else:
         raise ValueError("neither a replay nor a forecast is given")
     return set_template(

@@ -27,7 +27,14 @@ ROWS = 4
 
 
 @cache
-def _rows() -> tuple[dict[str, str], ...]:
+def lane_rows() -> tuple[dict[str, str], ...]:
+    """Read the lanes: key, title, colour and unit.
+
+    Returns
+    -------
+    tuple of dict
+        In the order in which they are drawn.
+    """
     text = files("thawline.report").joinpath("lanes.csv").read_text("utf-8")
     return tuple(csv.DictReader(text.splitlines()))
 
@@ -46,7 +53,7 @@ def empty_lanes(story: Story) -> tuple[str, ...]:
         Their titles.
     """
     busy = {span.lane for span in story.spans}
-    return tuple(row["title"] for row in _rows() if row["lane"] not in busy)
+    return tuple(row["title"] for row in lane_rows() if row["lane"] not in busy)
 
 
 def lanes_chart(story: Story, stage: Stage) -> Figure | None:
@@ -68,7 +75,7 @@ def lanes_chart(story: Story, stage: Stage) -> Figure | None:
     from bokeh.models.annotations.labels import Label
 
     busy = {span.lane for span in story.spans}
-    rows = [row for row in _rows() if row["lane"] in busy]
+    rows = [row for row in lane_rows() if row["lane"] in busy]
     if not rows:
         return None
     drawn = framed(stage, LANE * len(rows), Range1d(start=float(len(rows)), end=0.0), "lanes")
