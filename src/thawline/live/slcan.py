@@ -7,11 +7,8 @@ it was told to add them.
 
 from __future__ import annotations
 
-import contextlib
 import re
 import time
-
-import can
 
 from thawline.live.bus_spec import BusSpec
 from thawline.live.listener import Clock, Received
@@ -123,6 +120,4 @@ class SlcanListener:
 
     def close(self) -> None:
         """Close the channel and let the port go, also of an adapter that is gone."""
-        with contextlib.suppress(can.CanError, OSError):
-            self._port.shutdown()
-        self._port.serialPortOrig.close()
+        self._port.shutdown()

@@ -11,6 +11,7 @@ References
 
 from __future__ import annotations
 
+import contextlib
 import re
 import time
 
@@ -97,6 +98,13 @@ class ListeningPort(slcanBus):
             Always.
         """
         raise can.CanOperationError("Thawline listens only")
+
+    def shutdown(self) -> None:
+        """Close the channel and let the port go, also of an adapter that is gone."""
+        with contextlib.suppress(can.CanError, OSError):
+            super().shutdown()
+        self._is_shutdown = True
+        self.serialPortOrig.close()
 
     def _listen(self) -> None:
         """Close the channel, set the bit rate, open it listening only; hear every answer."""
