@@ -133,7 +133,7 @@ def _without(text: str, statement: str, complaint: str) -> str:
 
 def _wording(error: Exception, kind: str) -> str:
     text = str(error).removeprefix(f"{kind.upper()}: ").strip('"').rstrip(".")
-    return text or type(error).__name__
+    return " ".join(text.split()) or type(error).__name__
 
 
 def _syntax_error(path: Path, kind: str, error: Exception) -> DatabaseError:
