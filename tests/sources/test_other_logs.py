@@ -241,3 +241,25 @@ def test_damaged_logs_give_frames_or_a_source_error(
             whole(source)
     except SourceError as error:
         assert error.cure
+
+
+@pytest.mark.parametrize("columns", ["N,O,T,B,I,d,L,D", "O,T,I,d,l,D"])
+def test_trc_columns_are_those_that_its_header_names(tmp_path: Path, columns: str) -> None:
+    """Lines may have no number; a time that is no date is none."""
+    words = {"N": "1", "O": "2.500", "T": "DT", "B": "1", "I": "0123", "d": "Rx", "l": "2",
+             "L": "2", "D": "AB CD"}  # fmt: skip
+    line = "  ".join(words[letter] for letter in columns.split(","))
+    path = tmp_path / "bus.trc"
+    path.write_text(f";$FILEVERSION=2.0\n;$STARTTIME=nan\n;$COLUMNS={columns}\n{line}\n")
+    (frames,) = read_trc(path)
+    assert rows([frames]) == [(0.0025, 0x123, "CAN1", b"\xab\xcd")]
+
+
+@pytest.mark.parametrize("columns", ["N,O,T,I,d,D", "N,O,T,I,I,l,D", "N,T,I,l,O,D", ""])
+def test_trc_columns_that_say_too_little_are_an_error(tmp_path: Path, columns: str) -> None:
+    """No length, one of them twice, the time in an unusual place, none at all."""
+    path = tmp_path / "bus.trc"
+    path.write_text(f";$FILEVERSION=2.0\n;$COLUMNS={columns}\n 1 2.5 DT 0123 Rx 1 AB\n")
+    with pytest.raises(SourceError, match="columns") as told:
+        list(read_trc(path))
+    assert told.value.cure

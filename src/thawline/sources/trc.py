@@ -33,6 +33,10 @@ _FIXED = {
     "1.3": r"\s+(?P<bus>\d+)\s+[RT]x\s+(?P<id>[0-9A-Fa-f]+)\s+\S+",
 }
 _TIME = r"^\s*\d+\)?\s+([\d.]+)\s"
+#: The same where lines have no number.
+_TIME_FIRST = r"^\s*([\d.]+)\s"
+#: No log begins later than this, the year 2970, since 1970 [s].
+LATEST_S = 1000 * 365.25 * DAY_S
 _DATA = r"(?P<data>(?:\s+[0-9A-Fa-f]{2})*)\s*$"
 _REASONS = {
     "remote": _TIME + r"(?:\s*RR\s|.*\sRTR\s*$)",
@@ -66,10 +70,12 @@ def read_trc(path: Path, *, progress: Callable[[int, int], None] | None = None) 
     stated = {key: value.strip() for key, value in re.findall(r"^;\$(\w+)=(.*)$", head, re.M)}
     version = stated.get("FILEVERSION", "1.0")
     frames: tuple[FramePattern, ...]
+    clock = _TIME
     if version in _FIXED:
         frames = (FramePattern(r"^\s*\d+\)\s+[\d.]+" + _FIXED[version] + r"\s+(?P<n>\d+)" + _DATA),)
     elif version.startswith("2.") and "COLUMNS" in stated:
-        letters = [letter for letter in stated["COLUMNS"].split(",") if letter != "D"]
+        letters = _letters(stated["COLUMNS"], path)
+        clock = _TIME if letters[0] == "N" else _TIME_FIRST
         frame = r"^\s*" + r"\s+".join(_COLUMNS.get(letter, r"\S+") for letter in letters) + _DATA
         sizes = BYTES_BY_CODE if "l" in letters else tuple(range(WIDEST + 1))
         flexible = frame.replace(_COLUMNS["T"], _FLEXIBLE)
@@ -82,7 +88,24 @@ def read_trc(path: Path, *, progress: Callable[[int, int], None] | None = None) 
         )
     try:
         start = (float(stated["STARTTIME"]) - EPOCH_DAYS) * DAY_S
+        start = start if start < LATEST_S else 0.0  # nor is it a time if it is no number
     except (KeyError, ValueError):
         start = 0.0
-    pattern = LinePattern(frames, _TIME, TICK_S, max(start, 0.0), reasons=_REASONS)
+    pattern = LinePattern(frames, clock, TICK_S, max(start, 0.0), reasons=_REASONS)
     return read_pattern_log(path, pattern, progress=progress)
+
+
+def _letters(columns: str, path: Path) -> list[str]:
+    """Read which columns stand before the payload."""
+    letters = [letter for letter in columns.split(",") if letter != "D"]
+    begins = letters[:2] == ["N", "O"] or letters[:1] == ["O"]
+    lengths = letters.count("l") + letters.count("L")
+    is_clear = len(set(letters)) == len(letters) and {"T", "I"} <= set(letters) and lengths == 1
+    if begins and is_clear:
+        return letters
+    raise SourceError(
+        f"the columns {columns!r} of this TRC are not those of a log",
+        file=path,
+        place="$COLUMNS",
+        cure="Export it with the columns N, O, T, I, l and D at least",
+    )
