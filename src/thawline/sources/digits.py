@@ -36,7 +36,17 @@ def eight_digits(texts: NDArray[np.uint8]) -> tuple[NDArray[np.uint64], NDArray[
     fours to the number, all bytes of a word at once.
     """
     word = np.ascontiguousarray(texts).view("<u8")[:, 0] - _ZEROS
-    good = ((word + _MORE_THAN_NINE) | word) & _HIGHEST_BITS == 0
-    word = word * _TEN + (word >> _BYTE)
-    first, second = word & _PAIRS, (word >> _TWO_BYTES) & _PAIRS
-    return (first * _OF_FIRST + second * _OF_SECOND) >> _HALF, good
+    spare = word + _MORE_THAN_NINE
+    spare |= word
+    spare &= _HIGHEST_BITS
+    good = spare == 0
+    np.right_shift(word, _BYTE, out=spare)
+    word *= _TEN
+    word += spare
+    np.right_shift(word, _TWO_BYTES, out=spare)
+    for part, weight in ((word, _OF_FIRST), (spare, _OF_SECOND)):
+        part &= _PAIRS
+        part *= weight
+    word += spare
+    word >>= _HALF
+    return word, good
