@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.sources.test_candump import left_out
+from thawline.sources import candump
 from thawline.sources.candump import parse_candump, read_candump
 from thawline.sources.candump_block import parse_block
 from thawline.sources.digits import eight_digits
@@ -41,14 +43,16 @@ lines = st.lists(
 
 
 @settings(max_examples=300, deadline=None)
-@given(lines, st.sampled_from(["\n", "\r\n", " R\n", " T\r\n"]), st.booleans())
-def test_a_block_gives_what_its_lines_give(tmp_path_factory, texts, end, is_ended):
+@given(lines, st.sampled_from(["\n", "\r\n", " R\n", " T\r\n"]), st.booleans(), st.integers(1, 900))
+def test_a_block_gives_what_its_lines_give(tmp_path_factory, texts, end, is_ended, part):
     """Times, identifiers, buses, payloads, the order, and counts of what is left out."""
     block = end.join(texts).encode() + (end.encode() if is_ended else b"")
     expected = parse_candump(as_lines(block), {})
     path = tmp_path_factory.getbasetemp() / "block.log"
     path.write_bytes(b"(0000000000.000000) can9 000#\n" + block)
-    batches = list(read_candump(path))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(candump, "PART_BYTES", part)
+        batches = list(read_candump(path))
     for name in ("t", "identifier", "length"):
         found = np.concatenate([getattr(frames, name) for frames in batches])
         np.testing.assert_array_equal(found[1:], getattr(expected, name))

@@ -23,6 +23,8 @@ from thawline.sources.payloads import from_words, stacked, widened
 
 #: Flags in an extended identifier, as SocketCAN sets them.
 _REMOTE, _ERROR = np.uint32(0x4000_0000), np.uint32(0x2000_0000)
+#: Bytes of a block that are parsed at a time [byte].
+PART_BYTES = 3 << 19
 #: A log cannot have more buses than a byte can number [1].
 MOST_BUSES = 255
 
@@ -59,7 +61,7 @@ def read_candump(
     for block, broke_off in read_chunks(path, progress=progress):
         if is_first:
             block, is_first = block.removeprefix(BYTE_ORDER_MARK), False
-        frames = _parse_block(block, buses, epoch)
+        frames = _joined([_parse_block(part, buses, epoch) for part in _cut(block)])
         more = add_counts({"unreadable": 1} if broke_off else {}, frames.left_out)
         if len(frames):
             epoch = frames.is_epoch
@@ -120,6 +122,36 @@ def _parse_block(block: bytes, buses: dict[str, int], epoch: bool | None) -> Fra
         others.is_epoch if epoch is None else epoch,
     )
     return _at(together, np.argsort(rows, kind="stable"))
+
+
+def _cut(block: bytes) -> Iterator[bytes]:
+    """Cut a block into parts of whole lines whose columns stay in the processor's cache."""
+    begin = 0
+    while begin + PART_BYTES < len(block):
+        end = block.find(b"\n", begin + PART_BYTES) + 1 or len(block)
+        yield block[begin:end]
+        begin = end
+    if begin < len(block) or not block:
+        yield block[begin:] if begin else block
+
+
+def _joined(parts: list[Frames]) -> Frames:
+    """Put parts of a batch behind one another; the last one knows all buses."""
+    if len(parts) == 1:
+        return parts[0]
+    left_out: dict[str, int] = {}
+    for part in parts:
+        left_out = add_counts(left_out, part.left_out)
+    return Frames(
+        np.concatenate([part.t for part in parts]),
+        np.concatenate([part.identifier for part in parts]),
+        np.concatenate([part.bus for part in parts]),
+        parts[-1].buses,
+        np.concatenate([part.length for part in parts]),
+        stacked([part.data for part in parts]),
+        left_out,
+        next((part.is_epoch for part in parts if len(part)), False),
+    )
 
 
 def _at(frames: Frames, rows: NDArray[Any]) -> Frames:
