@@ -61,6 +61,8 @@ class Observed:
         Ticks at which every load is known to be off, so that no current should flow.
     current, voltage : Accuracy
         Of the pack's current [A] and voltage [V], as stated or as is usual.
+    energy_kWh : float
+        Usable energy of the pack by the vehicle file [kWh].
     """
 
     recording_id: str
@@ -83,6 +85,7 @@ class Observed:
     rests: NDArray[np.bool_]
     current: Accuracy
     voltage: Accuracy
+    energy_kWh: float
 
     @property
     def supplied(self) -> NDArray[np.bool_]:
@@ -212,4 +215,5 @@ def observe(recording: Recording, flows: Flows) -> Observed:
         _rests(flows) & ~(np.zeros(len(t), dtype=bool) if moves is None else moves),
         accuracy_of(recording, BATTERY + "CurrentCurrent"),
         accuracy_of(recording, BATTERY + "CurrentVoltage"),
+        recording.vehicle.pack.usable_energy_kWh,
     )

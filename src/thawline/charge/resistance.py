@@ -51,6 +51,14 @@ def _systematic(seen: Sequence[Observed], fitted: Fit, degC: float) -> float:
     return float(np.hypot(gains, per_K * (float(np.median(known)) if known else 0.0)))
 
 
+def _energy_sigma(seen: Sequence[Observed], fitted: Fit) -> float:
+    """Give the energy's uncertainty: by scatter, and by a thermometer off at one end."""
+    known = [one.mean_sigma_K for one in seen if np.isfinite(one.mean_sigma_K)]
+    off = float(np.median(known)) if known else setting("one_extreme_K")
+    by_degC = fitted.energy_kJ * np.sqrt(2.0) * off / max(fitted.span_K, 1.0)
+    return float(np.hypot(np.sqrt(fitted.covariance[1, 1]), by_degC))
+
+
 def _by_steps(
     seen: Sequence[Observed], fitted: Fit, energy_kWh: float
 ) -> tuple[float | None, float | None]:
@@ -163,12 +171,18 @@ def resistance_curve(
     shared = _systematic(seen, fitted, at)
     mOhm = float(np.exp(fitted.log_ohm)) * 1e3
     sigma = float(np.hypot(np.sqrt(fitted.covariance[0, 0]), shared))
-    tells = fitted.span_K >= setting("activation_span_K")
+    energy_sigma = _energy_sigma(seen, fitted)
+    is_wide = fitted.span_K >= setting("activation_span_K")
+    tells = is_wide and energy_sigma <= setting("activation_tells_sigma")
     steps, steps_sigma = _by_steps(seen, fitted, energy_kWh)
     mornings = _mornings(seen, found, fitted)
     trend, trend_sigma = _trend(mornings)
     notes = []
-    if not tells:
+    if is_wide and not tells:
+        notes.append(
+            f"the activation energy cannot be told: known only to ± {energy_sigma:.1f} kJ/mol"
+        )
+    if not is_wide:
         notes.append(
             f"the recordings span only {fitted.span_K:.0f} K: the activation energy is a prior"
         )
@@ -181,7 +195,7 @@ def resistance_curve(
         mOhm,
         sigma * mOhm,
         fitted.energy_kJ if tells else None,
-        float(np.sqrt(fitted.covariance[1, 1])) if tells else None,
+        energy_sigma if tells else None,
         float(fitted.covariance[0, 1]),
         steps,
         steps_sigma,

@@ -1,7 +1,9 @@
 r"""Resistance in short windows: voltage regressed on current, with a drift at rest.
 
 In a window :math:`U(t) = a + b t + R I(t)`: *a* and *b* stand for the open-circuit voltage and
-its slow change. Noise of the current sensor would make *R* too small; the known share of it is
+its slow change. What the charge that goes in adds to the open-circuit voltage, as the whole
+recording has it, is taken off before: it would count as resistance. Noise of the current
+sensor would make *R* too small; the known share of it is
 taken out of the current's spread.
 """
 
@@ -17,6 +19,7 @@ from thawline.charge.observed import Observed
 from thawline.charge.settings import setting
 
 Array = NDArray[np.float64]
+HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +61,27 @@ def _noise(values: Array) -> float:
     return float(np.sqrt(np.mean(kept**2) / 6.0)) if len(second) > 8 else 0.0
 
 
+def _by_charge(observed: Observed, tick_s: float) -> Array:
+    """Give what the charge that went in adds to the voltage at rest, by the whole recording."""
+    from thawline.charge.arrhenius import inverse
+
+    counted = np.cumsum(np.nan_to_num(observed.amps)) * tick_s / HOUR_S
+    known = ~np.isnan(observed.amps + observed.volts + observed.mean_degC)
+    if np.count_nonzero(known) < 10:
+        return np.zeros(len(counted))
+    u, i, q = observed.volts[known], observed.amps[known], counted[known]
+    factor = np.exp(setting("activation_prior") * inverse(observed.mean_degC[known], 0.0))
+    columns = np.column_stack((np.ones(len(u)), q, i * factor))
+    # volts per ampere-hour: a share of the voltage over what a full pack holds, roughly
+    volts = float(np.median(u))
+    usual = setting("rest_slope") * volts / max(observed.energy_kWh * 1e3 / volts, 1.0)
+    apart = setting("rest_noise_V")
+    normal = columns.T @ columns / apart**2 + np.diag([1e-12, usual**-2, 1e-12])
+    right = columns.T @ u / apart**2 + np.array([0.0, 1.0 / usual, 0.0])
+    slope = float(np.linalg.solve(normal, right)[1])
+    return np.asarray(max(slope, 0.0) * counted)
+
+
 def windows(observed: Observed, number: int) -> list[Window]:
     """Regress voltage on current in windows.
 
@@ -77,6 +101,7 @@ def windows(observed: Observed, number: int) -> list[Window]:
     width = max(8, round(setting("window_s") / tick))
     amps, volts = _settled(observed.amps), _settled(observed.volts)
     noise_A = _noise(amps)
+    volts = volts - _by_charge(observed, tick)
     found = []
     for first in range(0, len(amps) - width // 2, width):
         part = slice(first, min(first + width, len(amps)))
