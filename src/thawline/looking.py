@@ -12,7 +12,8 @@ from thawline.errors import RequestError
 from thawline.forecast.backtest import Backtest, backtest
 from thawline.forecast.cut import cut_at
 from thawline.forecast.forecast import Forecast
-from thawline.forecast.limits import LearnedLimits, learn
+from thawline.forecast.from_learned import learn_earlier_limits
+from thawline.forecast.limits import LearnedLimits
 from thawline.forecast.look_ahead import look_ahead
 from thawline.library.library import Library
 from thawline.library.listing import listing
@@ -72,7 +73,7 @@ def learn_earlier(library: Library, recording: Recording) -> Earlier:
     ][-EARLIER:]
     before = [load(library, name) for name in names]
     fits = [_fit(each, None, None) for each in before]
-    return Earlier(tuple(names), prior_from(fits), learn(before))
+    return Earlier(tuple(names), prior_from(fits), learn_earlier_limits(before))
 
 
 def _fit(recording: Recording, prior: Prior | None, until_s: float | None) -> WarmUp:

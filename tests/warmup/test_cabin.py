@@ -1,5 +1,7 @@
 """The cabin's model."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -48,8 +50,9 @@ def test_without_a_thermometer_or_any_sign_of_heating_there_is_no_cabin():
 
 def test_a_request_alone_stands_for_an_assumed_heat():
     """Where no power is recorded, a request gives the time and common practice the height."""
+    missing = ("Heater.Main", "Current")
     recording, _ = record(
-        Build(), Morning(duration_s=900.0, cabin_s=(100.0, 900.0), leave_out=("Heater.Main",))
+        Build(), Morning(duration_s=900.0, cabin_s=(100.0, 900.0), leave_out=missing)
     )
     flows = make_flows(recording)
     case = make_case(recording, flows, tell(recording, flows), 900.0)
@@ -57,3 +60,16 @@ def test_a_request_alone_stands_for_an_assumed_heat():
     assert cabin is not None
     assert cabin.is_assumed
     assert cabin.grid.inputs[-1, INPUTS.index("cabin")] == 3.0
+
+
+def test_what_other_powers_leave_while_the_cabin_is_wanted_is_its_heat():
+    """Charger less pack, heat and the rest: within a tenth of what the heater takes."""
+    morning = Morning(duration_s=900.0, cabin_s=(100.0, 900.0))
+    found = []
+    for missing in ((), ("Heater.Main",)):
+        recording, _ = record(Build(), replace(morning, leave_out=missing))
+        flows = make_flows(recording)
+        case = make_case(recording, flows, tell(recording, flows), 900.0)
+        assert case.sources.cabin_kW is not None
+        found.append(float(case.sources.cabin_kW[300:800].mean()))
+    assert found[1] == pytest.approx(found[0], rel=0.1)

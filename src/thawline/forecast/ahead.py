@@ -111,12 +111,75 @@ def _root(Q: Array) -> Array:
     return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :])
 
 
+def look_lengths() -> tuple[tuple[float, int], ...]:
+    """Give step and number of steps of each part of a look ahead.
+
+    Returns
+    -------
+    tuple of (float, int)
+        Step [s] and number [1]; each step is a whole number of the first.
+    """
+    return tuple(
+        (setting(f"{part}_step_s"), int(setting(f"{part}_steps")))
+        for part in ("fine", "coarse", "far")
+    )
+
+
+def parts_ahead(short: Steps) -> tuple[tuple[Steps, float, int], ...]:
+    """Give the model for each part of a look ahead.
+
+    Parameters
+    ----------
+    short : Steps
+        The model by steps of the first part.
+
+    Returns
+    -------
+    tuple of (Steps, float, int)
+        The model, its step [s] and the number of steps [1].
+    """
+    lengths = look_lengths()
+    found, steps, before = [], short, lengths[0][0]
+    for step_s, count in lengths:
+        steps = several(steps, round(step_s / before))
+        before = step_s
+        found.append((steps, step_s, count))
+    return tuple(found)
+
+
+def noise_ahead(Q: Array, count: int, paths: int, rng: np.random.Generator) -> Array:
+    """Draw what a part of a look ahead adds at random, all steps at once.
+
+    Parameters
+    ----------
+    Q : ndarray of float64, shape (k, n, n)
+        Covariance of one step [degC2, kW2].
+    count : int
+        Steps [1].
+    paths : int
+        Paths per set [1].
+    rng : Generator
+        Random numbers.
+
+    Returns
+    -------
+    ndarray of float64, shape (count, k, n, paths)
+        What is added [degC, kW].
+    """
+    k, n = Q.shape[0], Q.shape[-1]
+    normal = rng.standard_normal((k, n, count * paths), dtype=np.float32)
+    drawn = (_root(Q).astype(np.float32) @ normal).reshape(k, n, count, paths)
+    return np.ascontiguousarray(np.moveaxis(drawn, 2, 0), dtype=np.float64)
+
+
 def _charging(
     now: Situation, habits: Habits, there: NDArray[np.bool_], coldest: Array, loads: Array
 ) -> tuple[Array, Array]:
     """Give what goes into the pack, and what is drawn from the supply."""
-    above = np.maximum(coldest - habits.charging_degC, 0.0)
-    limit = habits.charging.allowed_kW(above, habits.charging_off)
+    above = coldest - habits.charging_degC
+    limit = np.zeros(above.shape)
+    if (above >= 0.0).any():
+        limit = habits.charging.allowed_kW(np.maximum(above, 0.0), habits.charging_off)
     if now.supply.ceiling_kW is None:
         charge = np.where(there, np.minimum(limit, setting("unknown_supply_kW")), 0.0)
         return charge, np.where(there, (loads + charge) / habits.efficiency, 0.0)
@@ -154,19 +217,13 @@ def run_ahead(
     Returns
     -------
     Paths
-        Coldest cell, charging and supply over time; an hour in short steps, then longer ones.
+        Coldest cell, charging and supply over time, in steps that grow.
     """
     structure, p = car.structure, to_values(car.structure.parameters, members.z)
     shares = np.array([now.still_share, now.flow_share])
-    fine = setting("fine_step_s")
-    short = steps_of(structure, p, shares, car.usual_heat_kW, fine)
-    times = int(setting("coarse_step_s") / fine)
-    plans = [
-        (short, fine, int(setting("fine_steps"))),
-        (several(short, times), fine * times, int(setting("coarse_steps"))),
-    ]
+    short = steps_of(structure, p, shares, car.usual_heat_kW, setting("fine_step_s"))
     x, t = members.states, now.now_s
-    k, n, m = x.shape
+    k, _, m = x.shape
     target = target_weights(structure)
     metal = structure.states.index(structure.hot[0]) if structure.hot else None
     rise = p["winding.rise"][:, None] if "winding.rise" in p else np.zeros((k, 1))
@@ -180,17 +237,19 @@ def run_ahead(
     inputs = np.zeros((k, len(INPUTS), m))
     inputs[:, INPUTS.index("outside")] = car.outside_degC
     spared_level = now.heat.full_kW if has_winding else now.heat.drive_kW
-    for steps, step_s, count in plans:
-        F, G, root = steps.F, steps.G, _root(steps.Q)
+    for steps, step_s, count in parts_ahead(short):
+        move = np.concatenate([steps.F, steps.G], axis=-1)
+        noise = noise_ahead(steps.Q[:, 1], count, m, rng)
+        stirred = rng.standard_normal((count, k, m))
         keep = np.exp(-step_s / setting("heat_wander_s"))
         stir = now.heat.wander * np.sqrt(1.0 - keep**2)
         pumps = habits.pump_from_s
-        for _ in range(count):
+        for step in range(count):
             i = len(charged)
             off |= target @ x >= habits.heats_until_degC
             on = ~off & (t >= habits.heats_from_s)
             there = t >= habits.supply_from_s
-            wander = keep * wander + stir * rng.standard_normal((k, m))
+            wander = keep * wander + stir * stirred[step]
             level = habits.heat_factor * np.exp(wander)
             if has_winding:
                 # windings run above the metal by what they make: solved for both at once
@@ -208,12 +267,11 @@ def run_ahead(
             inputs[:, 0], inputs[:, 1], inputs[:, 3] = drive, heater, cabin_kW[i]
             inputs[:, 2] = car.cell_heat_per_kW2 * into**2
             flows = t >= pumps
-            moved = F[:, 1] @ x + G[:, 1] @ inputs
-            noise = root[:, 1] @ rng.standard_normal((k, n, m))
+            both = np.concatenate([x, inputs], axis=1)
+            x = move[:, 1] @ both + noise[step]
             if not flows.all():
-                still = F[:, 0] @ x + G[:, 0] @ inputs
-                moved = np.where(flows[:, None, :], moved, still)
-            x = moved + noise
+                still = move[:, 0] @ both + noise[step]
+                x = np.where(flows[:, None, :], x, still)
             t += step_s
             when.append(t)
             cold.append(target @ x)

@@ -72,12 +72,14 @@ def what_came(recording: Recording, story: Story, levels_kW: Sequence[float]) ->
     Returns
     -------
     dict of (str, float or None) to float
-        Times [s]; what did not come is absent.
+        Times [s]; what did not come is absent, and so is regeneration where no limit is
+        recorded: the first time that it flows is the driver's doing.
     """
     came: dict[Key, float] = {}
-    for point in story.turning_points:
-        came.setdefault((point.kind, None), point.t_s)
     channel = recording.channels.get(names.REGENERATION_LIMIT)
+    for point in story.turning_points:
+        if point.kind != "regeneration-returns" or channel is not None:
+            came.setdefault((point.kind, None), point.t_s)
     if channel is not None:
         for level in levels_kW:
             high = np.flatnonzero(channel.values >= level)

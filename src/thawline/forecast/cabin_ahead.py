@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from thawline.forecast.ahead import several
+from thawline.forecast.ahead import look_lengths, noise_ahead, parts_ahead
 from thawline.forecast.members import Members, draw_members
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import Situation
@@ -33,20 +33,6 @@ class CabinPaths:
 
     air: Array | None
     kW: Array
-
-
-def look_lengths() -> tuple[tuple[float, int], tuple[float, int]]:
-    """Give step and number of steps of both parts of a look ahead.
-
-    Returns
-    -------
-    tuple
-        Step [s] and number [1], twice.
-    """
-    return (
-        (setting("fine_step_s"), int(setting("fine_steps"))),
-        (setting("coarse_step_s"), int(setting("coarse_steps"))),
-    )
 
 
 def _made_for_comfort(
@@ -110,24 +96,22 @@ def run_cabin_ahead(
     members = _made_for_comfort(members, fitted.names, best, now.comfortable_degC - outside_degC)
     p = to_values(fitted.names, members.z)
     short = cabin_steps(p, case.usual_heat_kW, lengths[0][0])
-    parts = [(short, lengths[0][1])]
-    parts.append((several(short, int(lengths[1][0] / lengths[0][0])), lengths[1][1]))
     holds = now.comfortable_degC + setting("hold_above_K")
     loss, gain = p["cabin.loss"][:, None], p["cabin.gain"][:, None]
     x = members.states
     air, kW = [x[:, 0]], []
     inputs = np.zeros((shape[0], len(INPUTS), shape[1]))
     inputs[:, INPUTS.index("outside")] = outside_degC
-    for steps, count in parts:
-        sd = np.sqrt(np.maximum(np.diagonal(steps.Q[:, 0], axis1=-2, axis2=-1), 0.0))
-        for _ in range(count):
+    heats = INPUTS.index("cabin")
+    for steps, _, count in parts_ahead(short):
+        move = np.concatenate([steps.F[:, 0], steps.G[:, 0]], axis=-1)
+        noise = noise_ahead(steps.Q[:, 0], count, shape[1], rng)
+        for step in range(count):
             need = loss * (x[:, 0] - outside_degC) / gain
             share = np.clip((holds - x[:, 0]) / setting("hold_band_K"), 0.0, 1.0)
-            now_kW = np.clip(need + share * power, 0.0, power)
-            inputs[:, INPUTS.index("cabin")] = now_kW
-            stir = sd[:, :, None] * rng.standard_normal(x.shape)
-            x = steps.F[:, 0] @ x + steps.G[:, 0] @ inputs + stir
+            inputs[:, heats] = np.clip(need + share * power, 0.0, power)
+            x = move @ np.concatenate([x, inputs], axis=1) + noise[step]
             air.append(x[:, 0])
-            kW.append(now_kW)
+            kW.append(inputs[:, heats].copy())
     kW.append(kW[-1])
     return CabinPaths(np.array(air), np.array(kW))

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from thawline.charge.learned import Learned, LimitCurve
+from thawline.charge.limits_learned import learn_limit
+from thawline.charge.observed import observe
 from thawline.forecast.allowed import LearnedLimits, TemperatureLimit, usual_limit
+from thawline.forecast.limits import learn
 from thawline.forecast.settings import setting
+from thawline.recording.flows import make_flows
+from thawline.recording.recording import Recording
 from thawline.vehicle.vehicle import Vehicle
 
 #: A curve needs so many points above its threshold [1], over so many kelvins [K], to be of use;
@@ -98,4 +104,33 @@ def limits_from(
         before,
         regeneration=mine.regeneration or before.regeneration,
         charging=mine.charging or before.charging,
+    )
+
+
+def learn_earlier_limits(recordings: Sequence[Recording]) -> LearnedLimits | None:
+    """Learn limits and habits from earlier mornings: limits over all of them together.
+
+    Parameters
+    ----------
+    recordings : sequence of Recording
+        Earlier mornings of one vehicle, in the order of their start.
+
+    Returns
+    -------
+    LearnedLimits or None
+        Limits from curves over all mornings where they show them; where they don't, the
+        first opening of each; None if there are no recordings.
+    """
+    mine = learn(recordings)
+    if mine is None:
+        return None
+    vehicle = recordings[-1].vehicle
+    seen = [observe(each, make_flows(each)) for each in recordings]
+    regeneration, charging = (
+        temperature_limit(learn_limit(seen, what), vehicle) for what in ("regeneration", "charging")
+    )
+    return replace(
+        mine,
+        regeneration=regeneration or mine.regeneration,
+        charging=charging or mine.charging,
     )

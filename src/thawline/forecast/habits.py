@@ -223,7 +223,8 @@ def draw_habits(
         kW = open_now[what]
         off = rng.standard_normal(shape)
         if kW is None:
-            begin = thresholds(limit, None, rng, shape)
+            ruled_out = what == "charging" and now.is_held_back
+            begin = thresholds(limit, coldest if ruled_out else None, rng, shape)
         elif kW > setting("on_kW"):
             begin = coldest - limit.above_K(kW, off)
         else:

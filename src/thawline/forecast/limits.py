@@ -182,8 +182,21 @@ def _today(
         return before
     if before is not None and before.knots_K[-1] > knots[0][-1]:
         return before  # earlier mornings saw more
-    sigma = setting("slope_learned_sigma")
-    return TemperatureLimit(shown.from_degC, usual.sd_K, *knots, sigma, "learned", 1)
+    carried, sigma = _carried_on(*knots, usual)
+    return TemperatureLimit(shown.from_degC, usual.sd_K, *carried, sigma, "learned", 0)
+
+
+def _carried_on(
+    knots_K: tuple[float, ...], knots_kW: tuple[float, ...], usual: TemperatureLimit
+) -> tuple[tuple[tuple[float, ...], tuple[float, ...]], float]:
+    """Carry a slope on beyond what was seen: the less was seen, the more as it is usual."""
+    weight = knots_K[-1] / (knots_K[-1] + setting("seen_weight_K"))
+    seen = np.log(max(knots_kW[-1] / knots_K[-1], 1e-3))
+    expected = np.log(usual.slope_kW_per_K)
+    slope = float(np.exp(weight * seen + (1.0 - weight) * expected))
+    reach = setting("seen_reach_K")
+    sigma = float(np.hypot(setting("slope_learned_sigma"), (1.0 - weight) * usual.sigma))
+    return ((*knots_K, knots_K[-1] + reach), (*knots_kW, knots_kW[-1] + reach * slope)), sigma
 
 
 def _heat_ended(acts: Acts) -> float | None:

@@ -5,10 +5,15 @@ readings until now, and weighs as much as it explains them [1]_. So readings tha
 the fit count too, and a new fit is due only where few sets still explain them. Until then
 weights are flattened so far that some sets remain.
 
+A change of the car, such as a pump that fails, shows as surprises of one sign: their cumulative
+sum [2]_, of the latest minutes, says so long before any single one is large.
+
 References
 ----------
 .. [1] Importance sampling: A. Doucet, S. Godsill, C. Andrieu, Statistics and Computing 10
    (2000) 197, doi:10.1023/A:1008935410038.
+.. [2] E. S. Page, Continuous inspection schemes, Biometrika 41 (1954) 100,
+   doi:10.1093/biomet/41.1-2.100.
 """
 
 from __future__ import annotations
@@ -131,6 +136,41 @@ def _surprise_times(found: Filtered, ends: Array, now_s: float) -> float:
     return float(np.sum(scaled[real]) / max(int(real.sum()), 4)) if real.any() else 1.0
 
 
+def cumulative_sum(scaled: Array, slack: float) -> float:
+    """Tell how far surprises of one sign have added up, at most.
+
+    Parameters
+    ----------
+    scaled : ndarray of float64, shape (j,)
+        Surprises over their standard deviation, in order of time [1].
+    slack : float
+        What each must exceed to add up [1].
+
+    Returns
+    -------
+    float
+        The larger of Page's two sums at the end [1].
+    """
+    up = down = 0.0
+    for each in scaled.tolist():
+        up, down = max(0.0, up + each - slack), max(0.0, down - each - slack)
+    return max(up, down)
+
+
+def _has_changed(found: Filtered, ends: Array, now_s: float) -> bool:
+    """Tell whether the latest surprises, all in all or by their common sign, say so."""
+    if _surprise_times(found, ends, now_s) > setting("shaken_times"):
+        return True
+    late = ends[found.step] > now_s - setting("shaken_s")
+    scaled = found.surprise[0, late] / np.sqrt(found.variance[0, late])
+    for sensor in np.unique(found.sensor[late]):
+        for bounds, least in ((False, "drift_readings"), (True, "drift_bounds")):
+            its = (found.sensor[late] == sensor) & (found.is_bound[late] == bounds)
+            if cumulative_sum(scaled[its], setting("drift_slack")) > setting(least):
+                return True
+    return False
+
+
 def draw_members(
     fitted: Fitted, run: Run, ends: Array, now_s: float, rng: np.random.Generator
 ) -> Members:
@@ -157,8 +197,7 @@ def draw_members(
     z, proposal = _draw_sets(fitted, rng)
     found = run(np.vstack([fitted.mean, z]), None)
     likelihood = found.log_likelihood()[1:]
-    times = _surprise_times(found, ends, now_s)
-    shaken = times > setting("shaken_times")
+    shaken = _has_changed(found, ends, now_s)
     mean, covariance = found.mean[1:], found.covariance[1:]
     if shaken:
         factors = np.where(ends > now_s - setting("shaken_s"), setting("shaken_noise"), 1.0)

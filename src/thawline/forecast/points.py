@@ -75,8 +75,19 @@ def _come(outlook: Outlook, kind: str) -> TurningPoint | None:
     return found[-1] if found else None
 
 
+def _signed(value: float, decimals: int) -> str:
+    """Write a number with a true minus sign and without a negative zero."""
+    return f"{round(value, decimals) + 0.0:.{decimals}f}".replace("-", "\N{MINUS SIGN}")
+
+
 def _from(limit: TemperatureLimit) -> str:
-    return f"{limit.from_degC:.1f} ± {limit.sd_K:.1f} °C ({ORIGINS[limit.origin]})"
+    return f"{_signed(limit.from_degC, 1)} ± {limit.sd_K:.1f} °C ({_origin(limit)})"
+
+
+def _origin(limit: TemperatureLimit) -> str:
+    if limit.origin == "learned" and limit.mornings == 0:
+        return "as this morning shows"
+    return ORIGINS[limit.origin]
 
 
 def _regeneration(outlook: Outlook) -> PointAhead | None:
@@ -125,7 +136,9 @@ def _thaw(outlook: Outlook, rng: np.random.Generator) -> PointAhead | None:
         return None
     levels = level + np.hypot(unsure, setting("passing_K")) * rng.standard_normal(now.shape)
     times = first_crossing(paths.t, paths.coldest, levels)
-    return point_ahead(kind, times, f"The coldest cell is at {float(np.median(now)):.1f} °C.")
+    return point_ahead(
+        kind, times, f"The coldest cell is at {_signed(float(np.median(now)), 1)} °C."
+    )
 
 
 def _charging(outlook: Outlook) -> PointAhead | None:
@@ -174,7 +187,9 @@ def _comfort(outlook: Outlook, rng: np.random.Generator) -> PointAhead | None:
     unsure = setting("comfortable_sigma_K") * rng.standard_normal(outlook.air.shape[1:])
     times = first_crossing(outlook.paths.t, outlook.air, level + unsure)
     at = float(np.median(outlook.air[0]))
-    return point_ahead(kind, times, f"Cabin air is at {at:.0f} °C and must reach {level:.0f} °C.")
+    return point_ahead(
+        kind, times, f"Cabin air is at {_signed(at, 0)} °C and must reach {_signed(level, 0)} °C."
+    )
 
 
 def tell_points(

@@ -49,6 +49,8 @@ class Situation:
         Whether the pump stands although there is heat.
     comfortable_degC : float
         Cabin air that counts as comfortable [degC].
+    is_held_back : bool
+        Whether the supply has room for charging that is wanted, and yet nothing is charged.
     assumes : tuple of str
         What is taken for granted, in plain words.
     """
@@ -65,6 +67,7 @@ class Situation:
     still_share: float
     pump_stopped: bool
     comfortable_degC: float
+    is_held_back: bool
     assumes: tuple[str, ...]
 
     @property
@@ -108,6 +111,27 @@ def _comfort(recording: Recording, now_s: float) -> float:
     return setting("comfortable_degC") if target is None else target - setting("below_target_K")
 
 
+def _base(levels: dict[str, float], supply: SupplyNow, heats_kW: float) -> float:
+    """Give the other loads: as recorded, or more if what is given goes nowhere else."""
+    base = levels.get("low-voltage", setting("base_load_kW"))
+    if "pack" not in levels:
+        return base
+    output = levels.get("charger-output", supply.efficiency * supply.drawn_kW)
+    left = output - levels["pack"] - heats_kW
+    return left if left > base + setting("unseen_load_kW") else base
+
+
+def _is_held_back(
+    acts: Acts, supply: SupplyNow, levels: dict[str, float], loads_kW: float, now_s: float
+) -> bool:
+    if supply.state != "there" or supply.ceiling_kW is None or "pack" not in levels:
+        return False
+    room = supply.efficiency * supply.ceiling_kW - loads_kW
+    waited = supply.back_for_s > setting("charging_waits_s")
+    roomy = room > setting("room_kW") and levels["pack"] < setting("on_kW")
+    return waited and roomy and _wanted(acts.wishes.charging, now_s)
+
+
 def read_situation(
     recording: Recording,
     flows: Flows,
@@ -146,9 +170,12 @@ def read_situation(
     levels = {
         name: level_now(flows.t, np.nan_to_num(flow.kW), now_s)
         for name, flow in flows.flows.items()
-        if name in ("cabin-heating", "pack", "low-voltage")
+        if name in ("cabin-heating", "pack", "low-voltage", "charger-output")
     }
-    cabin_kW = levels.get("cabin-heating", 0.0)
+    cabin = case.sources.cabin_kW
+    cabin_kW = 0.0 if cabin is None else level_now(flows.t, cabin, now_s)
+    heats_kW = level_now(flows.t, case.sources.total_kW, now_s)
+    base_kW = _base(levels, supply, heats_kW + cabin_kW)
     ceiling = supply.ceiling_kW
     busy = ceiling is not None and supply.drawn_kW > setting("busy_share") * ceiling
     shares = (
@@ -169,10 +196,11 @@ def read_situation(
         _last(recording, names.CONDITIONING_TARGET, now_s),
         cabin_kW > setting("on_kW") or _wanted(acts.wishes.cabin, now_s),
         cabin_kW,
-        levels.get("low-voltage", setting("base_load_kW")),
+        base_kW,
         flow,
         still,
         stopped,
         _comfort(recording, now_s),
+        _is_held_back(acts, supply, levels, heats_kW + cabin_kW + base_kW, now_s),
         tuple(said),
     )

@@ -17,6 +17,7 @@ from thawline.warmup.settings import setting
 
 Array = NDArray[np.float64]
 PACK = tuple(f"{BATTERY}Temperature.{which}" for which in ("Average", "Min", "Max"))
+CABIN_WANTED = "Cabin.HVAC.IsConditioningRequested"
 HOT = (f"{BATTERY}Coolant.InletTemperature", f"{MOTOR}EngineCoolant.Temperature")
 
 
@@ -31,7 +32,8 @@ class HeatSources:
     heater_kW : ndarray of float64, shape (n,)
         Heat that a heater puts into the coolant; never NaN [kW].
     cabin_kW : ndarray of float64, shape (n,) or None
-        Power of the cabin's heaters; None if it is not recorded [kW].
+        Power of the cabin's heaters, or what other powers leave for them while the cabin is
+        wanted; None if nothing tells [kW].
     origin : str
         ``measured``, ``derived`` (from other powers) or ``assumed``.
     note : str
@@ -111,6 +113,21 @@ def _left_over(flows: Flows) -> Array | None:
     return np.maximum(np.nan_to_num(rest), 0.0)
 
 
+def _cabin_left_over(
+    recording: Recording, flows: Flows, heat_kW: Array, *, is_sure: bool
+) -> Array | None:
+    """Find what the cabin takes where nothing records it: what is left while it is wanted.
+
+    Nothing left means that it takes nothing only where the pack's heat is sure.
+    """
+    rest, wanted = _left_over(flows), recording.channels.get(CABIN_WANTED)
+    if rest is None or wanted is None or not len(wanted.t):
+        return None
+    on = held(on_clock(wanted, flows.t, recording.gaps)) > 0.5
+    left = np.where(on, np.maximum(rest - heat_kW, 0.0), 0.0)
+    return left if is_sure or np.any(left > setting("on_kW")) else None
+
+
 def _seems_heated(recording: Recording, flows: Flows, rest: Array | None) -> Array:
     """Tell where the pack seems to be heated, although nothing says so: 1 or 0.
 
@@ -178,6 +195,11 @@ def heat_sources(recording: Recording, flows: Flows, story: Story) -> HeatSource
         told = max(1, len(paths_like(recording, MOTOR, ".StandstillHeat")))
         drive, origin = drive * max(1.0, count / told), "derived"
         note = f"{flows.lost['drive-unit-heating']}; the others are taken as alike"
+    if cabin is None:
+        warmed = (nothing if drive is None else held(drive)) + held(
+            nothing if heater is None else heater
+        )
+        cabin = _cabin_left_over(recording, flows, warmed, is_sure=origin == "measured")
     return HeatSources(
         np.maximum(held(nothing if drive is None else drive), 0.0) + rolls,
         np.maximum(held(nothing if heater is None else heater), 0.0),
