@@ -135,8 +135,8 @@ class Follower:
         Returns
         -------
         Recording or None
-            Its ``id`` is the session's; signals that come often are thinned to ten samples a
-            second. None before the first mapped sample.
+            Its ``id`` is the session's; signals that come more than twenty times a second are
+            thinned to ten. None before the first mapped sample.
         """
         if self._zero is None:
             return None

@@ -22,7 +22,9 @@ from thawline.signals.decode import Decoded
 from thawline.signals.layout import SignalLayout
 from thawline.vehicle.vehicle import SignalSource, Vehicle
 
-#: A snapshot holds this many samples of a signal in a second, at most about [1/s].
+#: A signal that comes more often than this is thinned [1/s] ...
+OFTEN_PER_S = 20.0
+#: ... to about this [1/s].
 PER_SECOND = 10.0
 #: A channel is made anew when its samples have grown by this share [1].
 SHARE = 0.25
@@ -77,7 +79,9 @@ class Series:
 
 
 def thinned(t: Array, values: Array, *, is_state: bool) -> NDArray[np.intp]:
-    """Choose samples: the last of each tenth of a second, and every change of a state.
+    """Choose samples of a signal that comes often: the last of each tenth of a second.
+
+    Every change of a state is kept, and all samples of a signal that comes seldom.
 
     Parameters
     ----------
@@ -93,9 +97,11 @@ def thinned(t: Array, values: Array, *, is_state: bool) -> NDArray[np.intp]:
     ndarray of int, shape (m,)
         Places of those that are kept [1].
     """
+    if len(t) < 2 or (t[-1] - t[0]) * OFTEN_PER_S >= len(t) - 1:
+        return np.arange(len(t))
     ticks = np.floor(t * PER_SECOND)
     keep = np.append(ticks[1:] != ticks[:-1], True)
-    if is_state and len(t):
+    if is_state:
         keep[1:] |= values[1:] != values[:-1]
     return np.flatnonzero(keep)
 
