@@ -11,14 +11,13 @@ of its columns. Whatever differs in any way is left to the slower parser, which 
 
 from __future__ import annotations
 
-import binascii
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from thawline.sources.digits import eight_digits
+from thawline.sources.digits import eight_digits, hex_bytes
 from thawline.sources.frames import EXTENDED
 from thawline.sources.payloads import CLASSIC
 
@@ -34,7 +33,6 @@ HIGHEST, HIGHEST_EXTENDED = np.uint32(0x7FF), np.uint32(0x1FFF_FFFF)
 LONGEST = 128
 #: Different layouts and buses that are looked for in a block [1].
 MOST_LAYOUTS, MOST_NAMES = 48, 8
-_HEX = np.isin(np.arange(256), np.frombuffer(b"0123456789abcdefABCDEF", np.uint8))
 _MICRO = 1e6
 
 
@@ -192,7 +190,7 @@ def _read(
         if not good.any():
             continue
         number, is_number = _number(lines[:, at - wide : at])
-        data, is_data = _from_digits(lines[:, at + 1 :])
+        data, is_data = hex_bytes(lines[:, at + 1 :])
         t, is_time = _times(lines)
         name, is_name = _names(lines[:, _BUS:space], good, names)
         good &= is_number & is_data & is_time & is_name
@@ -208,28 +206,12 @@ def _read(
             return
 
 
-def _from_digits(digits: Bytes) -> tuple[Bytes, NDArray[np.bool_]]:
-    """Read pairs of hexadecimal digits as bytes; tell where they are such."""
-    count, width = digits.shape
-    good: NDArray[np.bool_] = np.ones(count, bool)
-    if not width:
-        return np.zeros((count, 0), np.uint8), good
-    digits = np.ascontiguousarray(digits)
-    try:
-        found = binascii.unhexlify(digits.data)
-    except binascii.Error:
-        good = np.asarray(_HEX[digits].all(axis=1))
-        digits[~good] = ord("0")
-        found = binascii.unhexlify(digits.data)
-    return np.frombuffer(found, np.uint8).reshape(count, width // 2), good
-
-
 def _number(digits: Bytes) -> tuple[NDArray[np.uint32], NDArray[np.bool_]]:
     """Read identifiers; tell where they are those of data frames."""
     count, width = digits.shape
     padded = np.full((count, width + width % 2), ord("0"), np.uint8)
     padded[:, width % 2 :] = digits
-    found, good = _from_digits(padded)
+    found, good = hex_bytes(padded)
     number = found.view(">u2" if width == STANDARD else ">u4")[:, 0].astype(np.uint32)
     if width == STANDARD:
         return number, good & (number <= HIGHEST)

@@ -1,10 +1,13 @@
-"""Read decimal digits of many texts at once, eight in a machine word."""
+"""Read digits of many texts at once: decimal ones in machine words, hexadecimal ones as bytes."""
 
 from __future__ import annotations
+
+import binascii
 
 import numpy as np
 from numpy.typing import NDArray
 
+_HEX = np.isin(np.arange(256), np.frombuffer(b"0123456789abcdefABCDEF", np.uint8))
 _ZEROS = np.uint64(0x3030_3030_3030_3030)
 #: Added to a byte, it reaches the highest bit if that byte is more than nine.
 _MORE_THAN_NINE = np.uint64(0x7676_7676_7676_7676)
@@ -50,3 +53,32 @@ def eight_digits(texts: NDArray[np.uint8]) -> tuple[NDArray[np.uint64], NDArray[
     word += spare
     word >>= _HALF
     return word, good
+
+
+def hex_bytes(digits: NDArray[np.uint8]) -> tuple[NDArray[np.uint8], NDArray[np.bool_]]:
+    """Read pairs of hexadecimal digits as bytes.
+
+    Parameters
+    ----------
+    digits : ndarray of uint8, shape (n, 2 k)
+        The digits as ASCII [1].
+
+    Returns
+    -------
+    found : ndarray of uint8, shape (n, k)
+        The bytes; without meaning where there are other signs [1].
+    good : ndarray of bool, shape (n,)
+        Where all are digits [1].
+    """
+    count, width = digits.shape
+    good: NDArray[np.bool_] = np.ones(count, bool)
+    if not width:
+        return np.zeros((count, 0), np.uint8), good
+    digits = np.ascontiguousarray(digits)
+    try:
+        found = binascii.unhexlify(digits.data)
+    except binascii.Error:
+        good = np.asarray(_HEX[digits].all(axis=1))
+        digits = np.where(good[:, None], digits, np.uint8(ord("0")))
+        found = binascii.unhexlify(digits.data)
+    return np.frombuffer(found, np.uint8).reshape(count, width // 2), good
