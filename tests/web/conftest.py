@@ -22,6 +22,7 @@ with warnings.catch_warnings():
 FIRST, SECOND = "gannet-20310114-0640", "gannet-20310116-0640"
 OURS = {"Origin": "http://127.0.0.1:8737"}
 #: Names that would act in a page if they were not written as text.
+ATTACKED = "attacked-20310114-0640"
 HOSTILE = "</script><script>alert(1)</script><img src=x onerror=alert(2)>\"'{{7*7}}"
 
 
@@ -56,7 +57,7 @@ def hostile(folder):
     }
     quality = replace(recording.quality, warnings=(HOSTILE,), frames_left_out={HOSTILE: 3})
     changed: dict[str, Channel] = {**recording.channels, **bad}
-    recording = replace(recording, channels=changed, quality=quality, id=f"x{HOSTILE}")
+    recording = replace(recording, channels=changed, quality=quality, id=ATTACKED)
     add_recording(library, recording, "hostile")
     return library
 

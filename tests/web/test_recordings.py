@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.web.conftest import FIRST, HOSTILE, SECOND, client_of, hostile
+from tests.web.conftest import ATTACKED, FIRST, HOSTILE, SECOND, client_of, hostile
 from thawline.errors import RequestError
 from thawline.library.library import open_library
 from thawline.web.recordings import day_of
@@ -69,7 +69,7 @@ def test_hostile_names_are_text_on_every_page(tmp_path):
     from urllib.parse import quote
 
     with client_of(hostile(tmp_path)) as client:
-        name = quote(f"x{HOSTILE}", safe="")
+        name = ATTACKED
         client.post(f"/recordings/{name}/notes", data={"text": HOSTILE},
                     headers={"Origin": "http://127.0.0.1:8737"})  # fmt: skip
         pages = ["/", "/add", "/compare", "/limits", f"/recordings/{name}",
@@ -86,4 +86,8 @@ def test_hostile_names_are_text_on_every_page(tmp_path):
             if answer.headers["content-type"].startswith("application/json"):
                 html = answer.json().get("html", "")
                 assert "<img src=x" not in html and "<script>alert" not in html
-        assert "{{7*7}}" in client.get(f"/recordings/{name}").text  # nor is it a template
+        page = client.get(f"/recordings/{name}")
+        assert page.status_code == 200 and "&lt;/script&gt;" in page.text
+        assert "{{7*7}}" in page.text and "49" not in page.text.split("<h1>")[1][:200]
+        labels = client.get(f"/recordings/{name}/charts").json()["html"]
+        assert "&lt;img src=x" in labels  # the signal is there, and only read

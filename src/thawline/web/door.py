@@ -20,6 +20,7 @@ from thawline.web import (
     faults,
     instant,
     limits,
+    live,
     recording,
     recordings,
     statics,
@@ -57,6 +58,8 @@ def door(library: Library, settings: Settings) -> FastAPI:
         looking = asyncio.get_running_loop().run_in_executor(None, prepare, desk, names, stop)
         yield
         stop.set()
+        for each in desk.kept.get("growing", {}).values():
+            each.close()
         desk.shelf.close()
         desk.jobs.close()
         await looking
@@ -67,7 +70,7 @@ def door(library: Library, settings: Settings) -> FastAPI:
     for router in (
         recordings.routes(desk), adding.routes(desk), recording.routes(desk),
         instant.routes(desk), zooming.routes(desk), comparing.routes(desk), limits.routes(desk),
-        statics.routes(),
+        live.routes(desk), statics.routes(),
     ):  # fmt: skip
         app.include_router(router)
 

@@ -78,7 +78,7 @@ def answers_at(held: Held, t_s: float) -> Instant:
         )
         for what in WHATS
     )
-    busy = {span.lane for span in each.story.spans if span.from_s <= t_s < span.to_s}
+    busy = {span.lane for span in each.story.spans if span.from_s <= t_s <= span.to_s}
     lanes = tuple(row["title"] for row in lane_rows() if row["lane"] in busy)
     minutes = number(moments.minutes(t_s), 1)
     return Instant(t_s, moments.clock(t_s), minutes, lanes, answers)
@@ -250,6 +250,10 @@ def routes(desk: Desk) -> APIRouter:
 
     @router.get("/recordings/{name}/forecast")
     def forecast(request: Request, name: str, t: float) -> Response:
+        if desk.shelf.is_growing(name):
+            raise RequestError(
+                "this recording still grows", cure="its live page says what comes next"
+            )
         whole = find(desk.library, name)
         held = desk.shelf.take(whole)
         duration_s = held.explained.recording.duration_s

@@ -14,6 +14,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from thawline.errors import RequestError
 from thawline.library.listing import find
 from thawline.library.notes import add_note
+from thawline.live.running import recording_of
 from thawline.report.instants import SETTLED_S
 from thawline.report.page import page as page_alone
 from thawline.report.page import told_of
@@ -73,7 +74,7 @@ def show_recording(request: Request, held: Held, status: int = 200, **more: obje
         at_s=at_s,
         instant=answers_at(held, at_s),
         is_whole=held.is_whole,
-        **{"problem": "", "said": "", **words, **more},
+        **{"problem": "", "said": "", "live": "", **words, **more},
     )
 
 
@@ -94,6 +95,11 @@ def routes(desk: Desk) -> APIRouter:
 
     @router.get("/recordings/{name}")
     def recording(request: Request, name: str) -> Response:
+        if desk.shelf.is_growing(name):
+            became = recording_of(desk.library, name)
+            if became is None:
+                return show_recording(request, desk.shelf.take(name), live=name)
+            return RedirectResponse(f"/recordings/{quote(became, safe='')}", 307)
         whole = find(desk.library, name)
         if whole != name:
             return RedirectResponse(f"/recordings/{quote(whole, safe='')}", 307)

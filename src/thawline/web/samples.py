@@ -70,7 +70,8 @@ class Lines:
         RequestError
             If the recording has no such line.
         """
-        key = (held.explained.recording.id, path)
+        # a recording that still grows is another one each time
+        key = (f"{held.explained.recording.id}, {held.explained.recording.duration_s}", path)
         with self._lock:
             if key in self._lines:
                 self._lines.move_to_end(key)

@@ -122,6 +122,7 @@ class Shelf:
         self._held: OrderedDict[str, Held] = OrderedDict()
         self._asked: dict[str, Future[Held]] = {}
         self._glances: dict[str, Glance] = {}
+        self._growing: dict[str, Held] = {}
         self._hands = ThreadPoolExecutor(AT_ONCE, thread_name_prefix="explain")
 
     def ask(self, name: str) -> Future[Held]:
@@ -168,8 +169,38 @@ class Shelf:
         LibraryError
             If it cannot be read.
         """
+        with self._lock:
+            growing = self._growing.get(id_or_prefix)
+        if growing is not None:
+            return growing
         name = find(self._library, id_or_prefix)
         return self.noted(self.ask(name).result())
+
+    def show_growing(self, held: Held) -> None:
+        """Put a recording that still grows on the shelf, in the place of its last snapshot.
+
+        Parameters
+        ----------
+        held : Held
+            The explained snapshot, which has its notes.
+        """
+        with self._lock:
+            self._growing[held.explained.recording.id] = held
+
+    def is_growing(self, name: str) -> bool:
+        """Tell whether a name is that of a recording that still grows.
+
+        Parameters
+        ----------
+        name : str
+            The name.
+
+        Returns
+        -------
+        bool
+            True if a snapshot of it is on the shelf.
+        """
+        return name in self._growing
 
     def noted(self, held: Held) -> Held:
         """Put the notes of now on an explained recording.

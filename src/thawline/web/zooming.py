@@ -34,7 +34,8 @@ def routes(desk: Desk) -> APIRouter:
     @router.get("/recordings/{name}/charts")
     def charts(request: Request, name: str) -> Response:
         held = desk.shelf.take(name)
-        key = ("charts", held.explained.recording.id, choice_of(request).key)
+        recording = held.explained.recording
+        key = (recording.id, recording.duration_s, choice_of(request).key)
         if key not in desk.kept.setdefault("charts", {}):
             if len(desk.kept["charts"]) >= KEPT:
                 desk.kept["charts"].clear()

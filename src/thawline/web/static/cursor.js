@@ -126,8 +126,8 @@
       ArrowRight: () => move(t + (shift ? 60 : 10)),
       n: () => step(1), p: () => step(-1),
       "+": () => press("closer"), "-": () => press("wider"), 0: () => press("all"),
-      f: () => { ahead.open = !ahead.open; },
-      m: () => { note.elements.at.value = String(t); note.elements.text.focus(); },
+      f: () => { if (!ahead.hidden) { ahead.open = !ahead.open; } },
+      m: () => { if (note) { note.elements.at.value = String(t); note.elements.text.focus(); } },
     };
     if (moves[key]) { moves[key](); event.preventDefault(); }
   });
