@@ -16,6 +16,7 @@ from thawline.vehicle.vehicle import (
     DriveUnits,
     Limits,
     Pack,
+    Road,
     SignalSource,
     Vehicle,
 )
@@ -123,6 +124,7 @@ def vehicles(draw: st.DrawFn) -> Vehicle:
         draw(st.builds(Charger, maybe, maybe)),
         draw(st.builds(Cabin, maybe)),
         draw(st.builds(Coolant, maybe, maybe)),
+        draw(st.builds(Road, maybe, maybe, maybe, maybe, maybe)),
         draw(st.dictionaries(words, sources, max_size=3)),
         draw(st.none() | words),
         draw(st.text(max_size=80)),

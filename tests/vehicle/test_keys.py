@@ -12,6 +12,7 @@ PARTS = {
     "charger": contract.Charger,
     "cabin": contract.Cabin,
     "coolant": contract.Coolant,
+    "road": contract.Road,
 }
 
 

@@ -17,6 +17,7 @@ from thawline.vehicle.vehicle import (
     DriveUnits,
     Limits,
     Pack,
+    Road,
     SignalSource,
     Vehicle,
 )
@@ -77,6 +78,7 @@ def vehicle_from(kept: Mapping[str, Any]) -> Vehicle:
         "charger": Charger(**kept["charger"]),
         "cabin": Cabin(**kept["cabin"]),
         "coolant": Coolant(**kept["coolant"]),
+        "road": Road(**kept.get("road", {})),  # recordings kept before have none
         "signals": {path: _source(source) for path, source in kept["signals"].items()},
         "warnings": tuple(kept["warnings"]),
     }
@@ -162,7 +164,7 @@ def document(recording: Recording) -> dict[str, Any]:
             **{f.name: getattr(vehicle, f.name) for f in fields(vehicle)},
             **{
                 name: asdict(getattr(vehicle, name))
-                for name in ("pack", "drive_units", "limits", "charger", "cabin", "coolant")
+                for name in ("pack", "drive_units", "limits", "charger", "cabin", "coolant", "road")
             },
             "signals": {path: asdict(source) for path, source in vehicle.signals.items()},
         },

@@ -67,6 +67,16 @@ class CoolantTable(_Table):
     volume_l: float | None = None
 
 
+class RoadTable(_Table):
+    """``[road]``."""
+
+    mass_kg: float | None = None
+    drag_area_m2: float | None = None
+    rolling: float | None = None
+    drive_efficiency: float | None = None
+    regeneration_kW: float | None = None
+
+
 class TableTable(_Table):
     """``[table]``: how tables name their time."""
 
@@ -94,4 +104,5 @@ class FileModel(_Table):
     charger: ChargerTable = ChargerTable()
     cabin: CabinTable = CabinTable()
     coolant: CoolantTable = CoolantTable()
+    road: RoadTable = RoadTable()
     table: TableTable = TableTable()

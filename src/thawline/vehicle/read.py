@@ -18,6 +18,7 @@ from thawline.vehicle.vehicle import (
     DriveUnits,
     Limits,
     Pack,
+    Road,
     Vehicle,
 )
 
@@ -118,6 +119,7 @@ def read_vehicle_text(text: str, file: str) -> Vehicle:
         charger=Charger(**dict(model.charger)),
         cabin=Cabin(**dict(model.cabin)),
         coolant=Coolant(**dict(model.coolant)),
+        road=Road(**dict(model.road)),
         signals=signals,
         time_column=model.table.time,
         source=text,

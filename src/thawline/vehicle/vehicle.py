@@ -117,6 +117,31 @@ class Coolant:
 
 
 @dataclass(frozen=True, slots=True)
+class Road:
+    """What driving takes.
+
+    Parameters
+    ----------
+    mass_kg : float, optional
+        Mass of the car with its driver [kg].
+    drag_area_m2 : float, optional
+        Drag coefficient times frontal area [m2].
+    rolling : float, optional
+        Coefficient of rolling resistance of its tyres at 25 degC [1].
+    drive_efficiency : float, optional
+        Share of power that passes from the pack to the wheels, and back [1].
+    regeneration_kW : float, optional
+        Highest regenerative power of a warm pack, at its terminals [kW].
+    """
+
+    mass_kg: float | None = None
+    drag_area_m2: float | None = None
+    rolling: float | None = None
+    drive_efficiency: float | None = None
+    regeneration_kW: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class SignalSource:
     """Where a signal comes from.
 
@@ -160,7 +185,8 @@ class Vehicle:
         The vehicle's name; recordings are gathered under it.
     pack : Pack
         The traction battery.
-    drive_units, limits, charger, cabin, coolant : DriveUnits, Limits, Charger, Cabin, Coolant
+    drive_units, limits, charger, cabin, coolant, road : DriveUnits, Limits, Charger, Cabin, \
+Coolant, Road
         The rest; every value in them may be None.
     signals : mapping of str to SignalSource
         Where each signal comes from, by concrete catalogue path.
@@ -181,6 +207,7 @@ class Vehicle:
     charger: Charger = field(default_factory=Charger)
     cabin: Cabin = field(default_factory=Cabin)
     coolant: Coolant = field(default_factory=Coolant)
+    road: Road = field(default_factory=Road)
     signals: Mapping[str, SignalSource] = field(default_factory=dict)
     time_column: str | None = None
     source: str = ""
