@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from thawline.charge.observed import Observed
 from thawline.charge.settings import setting
+from thawline.physics.battery import arrhenius_factor
 
 Array = NDArray[np.float64]
 HOUR_S = 3600.0
@@ -63,14 +64,12 @@ def _noise(values: Array) -> float:
 
 def _by_charge(observed: Observed, tick_s: float) -> Array:
     """Give what the charge that went in adds to the voltage at rest, by the whole recording."""
-    from thawline.charge.arrhenius import inverse
-
     counted = np.cumsum(np.nan_to_num(observed.amps)) * tick_s / HOUR_S
     known = ~np.isnan(observed.amps + observed.volts + observed.mean_degC)
     if np.count_nonzero(known) < 10:
         return np.zeros(len(counted))
     u, i, q = observed.volts[known], observed.amps[known], counted[known]
-    factor = np.exp(setting("activation_prior") * inverse(observed.mean_degC[known], 0.0))
+    factor = arrhenius_factor(observed.mean_degC[known], setting("activation_prior"), 0.0)
     columns = np.column_stack((np.ones(len(u)), q, i * factor))
     # volts per ampere-hour: a share of the voltage over what a full pack holds, roughly
     volts = float(np.median(u))
