@@ -248,7 +248,8 @@ def make_channel(
         If nearly all values are impossible in the unit stated.
     """
     warnings: list[str] = []
-    raw = _kept(raw, ~_not_a_value(raw, name.is_state))
+    keep = ~_not_a_value(raw, name.is_state)
+    raw = _kept(raw if name.is_state else replace(raw, codes=None), keep)
     if not len(raw.t):
         return None, [f"{spec.path}: {spec.from_} never showed a value"]
     if name.is_state:
@@ -261,7 +262,7 @@ def make_channel(
         values = _signed(convert(raw.values, unit, name.unit), spec.sign)
         inside, more = _plausible(name, spec, values, unit, vehicle)
         warnings += more
-        raw = _kept(replace(raw, codes=None), inside)
+        raw = _kept(raw, inside)
         values = values if inside.all() else values[inside]
         step = abs(converter(unit, name.unit)[0]) * resolution(raw.values)
         t, sigma = raw.t, noise(values)
