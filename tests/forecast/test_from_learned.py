@@ -7,7 +7,7 @@ import pytest
 
 from tests.charge.proving import build, mornings
 from thawline.charge.learn import learn_cells
-from thawline.forecast.from_learned import limits_from
+from thawline.forecast.from_learned import learn_earlier_limits, limits_from
 
 
 @pytest.fixture(scope="module")
@@ -32,3 +32,14 @@ def test_what_was_not_seen_is_left_to_the_forecast(vehicle):
     """A warm morning shows no threshold: nothing is handed over."""
     found = limits_from(learn_cells([mornings()[3][1]]), vehicle)
     assert found.charging is None and found.regeneration is None
+
+
+def test_earlier_mornings_give_limits_over_all_and_habits(vehicle):
+    """Curves over all mornings where they tell; how heating goes from each morning; none: None."""
+    earlier = [recording for _, recording in mornings()[:3]]
+    found = learn_earlier_limits(earlier)
+    curves = limits_from(learn_cells(earlier), vehicle)
+    assert found is not None
+    assert found.regeneration == curves.regeneration and found.charging == curves.charging
+    assert found.mornings == 3
+    assert learn_earlier_limits([]) is None

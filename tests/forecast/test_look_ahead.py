@@ -1,5 +1,6 @@
 """Forecasts from instants of known mornings."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +12,7 @@ from thawline.forecast.allowed import LearnedLimits
 from thawline.forecast.cut import cut_at
 from thawline.forecast.limits import learn
 from thawline.forecast.look_ahead import look_ahead
+from thawline.forecast.settings import setting
 from thawline.recording.flows import make_flows
 from thawline.story.tell import tell
 from thawline.warmup.fit import fit
@@ -116,11 +118,21 @@ def test_earlier_mornings_make_it_sharper(plain):
     assert "as earlier mornings showed" in learned.because
 
 
-@pytest.mark.parametrize("missing", [(), ("Coolant.Flow",), ("Coolant.Flow", "Temperature.Min")])
+@pytest.mark.parametrize(
+    "missing",
+    [
+        (),
+        ("Coolant.Flow",),
+        ("Coolant.Flow", "Temperature.Min"),
+        ("Coolant", "Rear.Temp", "Front.Temp", "Average", "Exterior"),
+    ],
+)
 def test_a_pump_that_fails_moves_the_forecast_within_three_minutes(missing):
-    """Whether the flow is recorded or not, the thaw moves out by minutes."""
+    """Whether the flow, or anything but a coarse coldest cell, is recorded or not."""
     left = tuple(BATTERY + path if path.startswith("Temp") else path for path in missing)
-    recording, _ = record(Build(), Morning(duration_s=1300.0, pump_fails_s=900.0, leave_out=left))
+    whole = {BATTERY + "Temperature.Min": 1.0}
+    morning = Morning(duration_s=1300.0, pump_fails_s=900.0, leave_out=left, steps=whole)
+    recording, _ = record(Build(), morning)
     before, after = thaw(recording, 895.0), thaw(recording, 1080.0)
     assert after.p50_s is None or after.p50_s > before.p50_s + 150.0
 
@@ -231,3 +243,47 @@ def test_a_silent_log_keeps_its_last_word():
     assert not any("lost" in text for text in forecast.assumes)
     assert CHARGING + "OutputPower" in recording.channels
     assert abs(point(forecast, "coldest-cell-thaws").p50_s - 1975.0) < 120.0
+
+
+def test_loads_that_nothing_records_are_taken_from_the_balance():
+    """Without the cabin's power what the charger gives and nothing takes counts as the cabin's."""
+    morning = replace(PLAIN, cabin_s=(200.0, 2900.0), duration_s=1100.0)
+    known, unknown = (
+        ahead(record(Build(), replace(morning, leave_out=missing))[0], 1000.0)
+        for missing in ((), ("Heater.Main",))
+    )
+    for kind in ("charging-begins", "cabin-comfortable"):
+        one, other = point(known, kind), point(unknown, kind)
+        assert abs(one.p50_s - other.p50_s) < 0.25 * (one.p50_s - 1000.0) + 60.0
+
+
+def test_charging_that_waits_though_there_is_room_waits_for_the_cells():
+    """Without limit signals, with room and a wish: it is not told for now but for warmer cells."""
+    build = Build(charging_from=2.5)
+    recording, _ = record(build, replace(PLAIN, leave_out=("Limits",), offer_kW=11.0))
+    now = came(recording, "coldest-cell-thaws") + 120.0
+    found = point(ahead(recording, now), "charging-begins")
+    assert found.p50_s > now + 30.0
+
+
+def test_numbers_of_a_because_have_a_true_minus_sign(plain):
+    """No hyphen before a digit in any sentence of a forecast."""
+    recording, _ = plain
+    forecast = ahead(recording, 600.0, levels=(10.0,))
+    told = " ".join(p.because for p in forecast.turning_points)
+    assert "\N{MINUS SIGN}" in told
+    assert not re.search(r"(?<![\w])-\d", told)
+
+
+@pytest.mark.parametrize(
+    ("stated", "said"),
+    [(-0.4, "\N{MINUS SIGN}0.4 ± 0.4 °C (as the vehicle file says)"), (None, "common practice")],
+)
+def test_limits_come_from_the_file_or_from_common_practice_and_wider(plain, stated, said):
+    """The sentence tells which; common practice is told as less sure than a file."""
+    recording, _ = plain
+    vehicle = recording.vehicle
+    own = replace(vehicle.limits, regeneration_from_degC=stated)
+    forecast = ahead(replace(recording, vehicle=replace(vehicle, limits=own)), 900.0)
+    assert said in point(forecast, "regeneration-returns").because
+    assert setting("regeneration_usual_K") > setting("stated_K")

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.warmup.linear_car import Truth, record
-from thawline.forecast.members import draw_members, effective_sets, tempered
+from thawline.forecast.members import cumulative_sum, draw_members, effective_sets, tempered
 from thawline.warmup.case import make_case, run_case
 from thawline.warmup.fit import fit
 
@@ -60,3 +60,10 @@ def test_weights_are_flattened_only_as_far_as_needed():
     steep = tempered(-30.0 * np.arange(40.0), 12.0)
     assert effective_sets(steep) == pytest.approx(12.0, abs=0.1)
     assert np.all(np.diff(steep) <= 0.0)
+
+
+def test_surprises_of_one_sign_add_up_and_others_do_not():
+    """Page's sum (Biometrika 41 (1954) 100): one sign at 1.5 passes 5 in six; turns never do."""
+    assert cumulative_sum(np.full(5, 1.5), 0.5) == pytest.approx(5.0)
+    assert cumulative_sum(np.full(6, -1.5), 0.5) > 5.0
+    assert cumulative_sum(np.tile([1.5, -1.5], 50), 0.5) <= 1.0

@@ -179,7 +179,8 @@ def _charging(
     above = coldest - habits.charging_degC
     limit = np.zeros(above.shape)
     if (above >= 0.0).any():
-        limit = habits.charging.allowed_kW(np.maximum(above, 0.0), habits.charging_off)
+        allowed = habits.charging.allowed_kW(np.maximum(above, 0.0), habits.charging_off)
+        limit = np.where(above >= 0.0, allowed, 0.0)
     if now.supply.ceiling_kW is None:
         charge = np.where(there, np.minimum(limit, setting("unknown_supply_kW")), 0.0)
         return charge, np.where(there, (loads + charge) / habits.efficiency, 0.0)

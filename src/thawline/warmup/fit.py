@@ -1,4 +1,10 @@
-"""Fit the warm-up model to a recording."""
+"""Fit the warm-up model to a recording.
+
+References
+----------
+.. [1] R. E. Kass, A. E. Raftery, Bayes factors, J. American Statistical Association 90 (1995)
+   773, doi:10.1080/01621459.1995.10476572.
+"""
 
 from __future__ import annotations
 
@@ -15,6 +21,7 @@ from thawline.warmup.information import told
 from thawline.warmup.prior import Prior, is_log
 from thawline.warmup.scoring import Peak, find_peak
 from thawline.warmup.settings import setting
+from thawline.warmup.structure import Structure
 from thawline.warmup.verdict import judge, surprises_of_pack
 from thawline.warmup.warmup import Fitted, Parameter, WarmUp
 from thawline.warmup.whiteness import autocorrelation
@@ -62,6 +69,25 @@ def _fitted(
         peak.log_likelihood,
         widening,
     )
+
+
+def _evidence(case: Case, chosen: Chosen) -> float:
+    """Give the logarithm of the evidence, by Laplace's approximation [1]_."""
+    widening = _widening(case, chosen)
+    precision, off = np.linalg.inv(chosen.covariance), chosen.peak.z - chosen.mean
+    curve = np.eye(len(off)) + chosen.covariance @ chosen.peak.information / widening
+    prior = -0.5 * float(off @ precision @ off)
+    return chosen.peak.log_likelihood / widening + prior - 0.5 * float(np.linalg.slogdet(curve)[1])
+
+
+def _weighed(case: Case, prior: Prior | None, begin: tuple[Structure, Array] | None) -> Chosen:
+    """Fit with what earlier mornings taught, unless the readings speak clearly against it."""
+    chosen = choose(case, prior, begin)
+    if prior is None or case.grid.heat_so_far_kWh <= 0.0:
+        return chosen
+    alone = choose(case, None, begin)
+    gain = _evidence(case, alone) - _evidence(case, chosen)
+    return alone if gain > setting("unlike_earlier") else chosen
 
 
 def parameters_of(fitted: Fitted) -> tuple[Parameter, ...]:
@@ -143,7 +169,7 @@ def fit(
     until = recording.duration_s if until_s is None else min(until_s, recording.duration_s)
     case = make_case(recording, flows, story, _worth_fitting(flows, story, until))
     begin = None if near is None else (near.structure, near.pack.mean)
-    chosen = choose(case, prior, begin)
+    chosen = _weighed(case, prior, begin)
     pack = _fitted(
         chosen.structure.parameters,
         chosen.peak,

@@ -7,7 +7,8 @@ Each morning's posterior is its prior and its readings; the readings alone are
           \Lambda m = \Lambda_0 m_0 + \sum_j (I + F_j B)^{-1} F_j \hat\theta_j,
 
 where B is how far parameters differ between mornings; B is added once more for the morning to
-come. :math:`F_j \hat\theta_j = \Lambda_j m_j - \Lambda_{0j} m_{0j}` needs no inverse of
+come. Where mornings are further apart than their fits and B allow, B is doubled until they are
+not. :math:`F_j \hat\theta_j = \Lambda_j m_j - \Lambda_{0j} m_{0j}` needs no inverse of
 :math:`F_j`, which has none where the readings are blind.
 """
 
@@ -19,6 +20,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from thawline.warmup.information import told
 from thawline.warmup.prior import Prior
 from thawline.warmup.settings import setting
 from thawline.warmup.warmup import Fitted, WarmUp
@@ -54,28 +56,57 @@ def prior_from(warmups: Sequence[WarmUp]) -> Prior | None:
         return None
     fits = [fit for w in warmups for fit in (w.pack, w.cabin) if fit is not None]
     names = tuple(dict.fromkeys(name for fit in fits for name in fit.names))
+    widened = 1.0
+    while True:
+        mean, covariance, between = _together(fits, names, widened)
+        apart, freedom = _apart(fits, names, mean, between)
+        if len(warmups) < 2 or apart <= freedom or widened >= setting("most_apart"):
+            break
+        widened *= 2.0
+    lumps = Counter(lump for w in warmups if w.is_tested for lump in w.structure.lumps)
+    tested = sum(1 for w in warmups if w.is_tested)
+    kept = tuple(lump for lump, count in lumps.items() if 2 * count >= tested)
+    return Prior(
+        names,
+        mean,
+        np.asarray((covariance + covariance.T) / 2.0 + np.diag(between)),
+        kept,
+        len(warmups),
+    )
+
+
+def _together(
+    fits: Sequence[Fitted], names: tuple[str, ...], widened: float
+) -> tuple[Array, Array, Array]:
+    """Add up mornings: mean and covariance of what they share, and the spread between them."""
     first = {name: fit for fit in reversed(fits) for name in fit.names}
     mean0 = np.array([first[n].prior_mean[first[n].names.index(n)] for n in names])
     widest = np.array([_widest(fits, name) for name in names])
     precision = np.diag(1.0 / widest)
     pull = precision @ mean0
-    between = np.array([_between(name) ** 2 for name in names])
+    usual = np.array([_between(name) ** 2 for name in names], dtype=np.float64)
+    between = np.asarray(np.minimum(widened * usual, widest), dtype=np.float64)
     for fit in fits:
         at = [names.index(name) for name in fit.names]
         told, pulled = _readings(fit, between[at])
         precision[np.ix_(at, at)] += told
         pull[at] += pulled
     covariance = np.linalg.inv(precision)
-    lumps = Counter(lump for w in warmups if w.is_tested for lump in w.structure.lumps)
-    tested = sum(1 for w in warmups if w.is_tested)
-    kept = tuple(lump for lump, count in lumps.items() if 2 * count >= tested)
-    return Prior(
-        names,
-        np.asarray(covariance @ pull),
-        np.asarray((covariance + covariance.T) / 2.0 + np.diag(between)),
-        kept,
-        len(warmups),
-    )
+    return np.asarray(covariance @ pull), np.asarray(covariance), between
+
+
+def _apart(
+    fits: Sequence[Fitted], names: tuple[str, ...], mean: Array, between: Array
+) -> tuple[float, float]:
+    """Tell how far mornings are from what they share, and how far chance would put them."""
+    apart = freedom = 0.0
+    for fit in fits:
+        at = [names.index(name) for name in fit.names]
+        spread = fit.covariance + np.diag(between[at])
+        off = fit.mean - mean[at]
+        apart += float(off @ np.linalg.solve(spread, off))
+        freedom += float(np.sum(told(fit.information, fit.prior_covariance)))
+    return apart, max(freedom, 1.0)
 
 
 def _widest(fits: Sequence[Fitted], name: str) -> float:
