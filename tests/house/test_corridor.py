@@ -42,17 +42,17 @@ SIDE = {
         "recording",
         "library",
     },
-    "trends": {*CORRIDOR, "library", "walk", "looking", "teaching"},
-    "fleet": {*CORRIDOR, "library", "walk", "looking", "teaching", "trends"},
+    "trends": {*CORRIDOR, "library", "walk", "looking", "teaching", "remembering"},
+    "fleet": {*CORRIDOR, "library", "walk", "looking", "teaching", "remembering", "trends"},
     "demo": set(),
 }
 #: The one walk and the doors may import everything.
-DOORS = {"walk", "looking", "teaching", "cli", "web"}
+DOORS = {"walk", "looking", "teaching", "remembering", "planning", "cli", "web"}
 
 
 def allowed(room: str) -> set[str]:
     if room in DOORS:
-        return {*CORRIDOR, *SIDE, "walk", "looking", "teaching", "cli", "web", ""}
+        return {*CORRIDOR, *SIDE, *DOORS, ""}
     if room in SIDE:
         return SIDE[room]
     return set(CORRIDOR[: CORRIDOR.index(room)]) if room in CORRIDOR else set()

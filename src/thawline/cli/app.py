@@ -16,6 +16,7 @@ from thawline.cli import (
     forecast,
     learn,
     note,
+    plan,
     recordings,
     suggest,
     vehicle,
@@ -39,6 +40,7 @@ app.command("recordings")(recordings.recordings)
 app.command("note")(note.note)
 app.command("explain")(explain.explain)
 app.command("forecast")(forecast.forecast)
+app.command("plan")(plan.plan)
 app.command("compare")(compare.compare)
 app.command("learn")(learn.learn)
 app.command("watch")(watch.watch)

@@ -55,14 +55,15 @@ def step(
     charge = state.pack.charge
     allowed = build.limits.charging_kW(coldest, charge)
     regeneration = build.limits.regeneration_kW(coldest, charge)
-    cabin_wish = scenario.wish("cabin", t)
+    cabin_wish, pack_wish = scenario.wish("cabin", t), scenario.wish("pack", t)
     sight = Sight(
         coldest,
         within(scenario.plugged_s, t) and not within(scenario.cuts_s, t),
         scenario.wish("charging", t) is not None,
         cabin_wish is not None,
-        scenario.wish("pack", t) is not None,
+        pack_wish is not None,
         scenario.drives(t),
+        None if pack_wish is None else pack_wish.set_point_degC,
     )
     set_point = None
     if cabin_wish is not None:

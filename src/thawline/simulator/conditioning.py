@@ -26,6 +26,8 @@ class Conditioning:
         Share that it keeps until the target is reached [1].
     restart_K : float
         How far the coldest cell must fall below the target before it heats again [K].
+    told_restart_K : float
+        The same where a temperature was asked for [K].
     pack_help_kW : float
         How much the pack may help to feed the heat while it waits to be charged [kW].
     begins_s : float
@@ -42,6 +44,7 @@ class Conditioning:
     taper_K: float = 3.5
     least_share: float = 0.12
     restart_K: float = 4.0
+    told_restart_K: float = 0.5
     pack_help_kW: float = 20.0
     begins_s: float = 3.0
     runs_on_s: float = 240.0
@@ -81,6 +84,8 @@ class Sight:
         Whether a supply is there.
     wants_charge, wants_cabin, wants_pack, drives : bool
         What is asked for, and whether the car moves.
+    pack_target_degC : float, optional
+        Coldest cell that was asked for; None: the car's own target [degC].
     """
 
     coldest_degC: float
@@ -89,17 +94,26 @@ class Sight:
     wants_cabin: bool
     wants_pack: bool
     drives: bool
+    pack_target_degC: float | None = None
 
 
 def _aim(plan: Conditioning, sight: Sight) -> tuple[float, float]:
     """Find the target and the share of the heat that is used."""
     if sight.drives:
         return NO_TARGET_DEGC, 0.0
+    if sight.wants_pack and sight.pack_target_degC is not None:
+        return sight.pack_target_degC, 1.0
     if sight.wants_pack or (sight.wants_charge and sight.is_live):
         return plan.target_degC, 1.0
     if sight.wants_cabin and plan.cabin_share > 0.0:
         return plan.cabin_target_degC, plan.cabin_share
     return NO_TARGET_DEGC, 0.0
+
+
+def _restart_K(plan: Conditioning, sight: Sight) -> float:
+    """Find how far the pack may fall: a temperature that was asked for is kept more closely."""
+    told = sight.wants_pack and sight.pack_target_degC is not None
+    return min(plan.restart_K, plan.told_restart_K) if told else plan.restart_K
 
 
 def decide(plan: Conditioning, mood: Mood, sight: Sight, dt_s: float) -> tuple[Mood, float, float]:
@@ -129,7 +143,7 @@ def decide(plan: Conditioning, mood: Mood, sight: Sight, dt_s: float) -> tuple[M
     reached = mood.reached_degC
     if share > 0.0 and sight.coldest_degC >= target:
         reached = max(reached, target)
-    elif sight.coldest_degC < reached - plan.restart_K:
+    elif sight.coldest_degC < reached - _restart_K(plan, sight):
         reached = NO_TARGET_DEGC
     wants = share > 0.0 and reached < target
     waited = mood.wants_s + dt_s if wants and mood.wants_s >= 0.0 else (0.0 if wants else -1.0)

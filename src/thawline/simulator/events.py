@@ -16,7 +16,7 @@ class Wish:
     from_s, to_s : float
         When [s].
     set_point_degC : float, optional
-        For the cabin [degC].
+        For the cabin; for the pack, coldest cell to heat to instead of the car's own [degC].
     """
 
     what: str

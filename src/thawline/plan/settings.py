@@ -1,0 +1,24 @@
+"""Settings of the plan, each with its source in a table."""
+
+from __future__ import annotations
+
+from thawline.physics.constants import constants
+
+#: Seconds of an hour [s].
+HOUR_S = 3600.0
+
+
+def setting(name: str) -> float:
+    """Look up a setting.
+
+    Parameters
+    ----------
+    name : str
+        Name of a row of ``settings.csv``.
+
+    Returns
+    -------
+    float
+        Its value, in the unit of the row.
+    """
+    return constants("thawline.plan", "settings.csv")[name]
