@@ -248,7 +248,8 @@ def run_ahead(
         for step in range(count):
             i = len(charged)
             off |= target @ x >= habits.heats_until_degC
-            on = ~off & (t >= habits.heats_from_s)
+            paused = (t >= habits.pauses_from_s) & (t < habits.pauses_to_s)
+            on = ~off & ~paused & (t >= habits.heats_from_s)
             there = t >= habits.supply_from_s
             wander = keep * wander + stir * stirred[step]
             level = habits.heat_factor * np.exp(wander)

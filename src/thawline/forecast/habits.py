@@ -27,6 +27,8 @@ class Habits:
         When heating goes on; now where it is on; infinite for never [s].
     heats_until_degC : ndarray of float64
         Coldest cell at which it stops [degC].
+    pauses_from_s, pauses_to_s : ndarray of float64
+        When something unforeseen takes the heat away, and until when [s].
     heat_factor : ndarray of float64
         Heat over what is expected [1].
     spare_degC : ndarray of float64
@@ -49,6 +51,8 @@ class Habits:
 
     heats_from_s: Array
     heats_until_degC: Array
+    pauses_from_s: Array
+    pauses_to_s: Array
     heat_factor: Array
     spare_degC: Array
     spare_width_K: Array
@@ -204,6 +208,7 @@ def draw_habits(
     """
     shape, at = coldest.shape, now.now_s
     starts, supply = _begins(now, shape, rng)
+    pause = starts + rng.exponential(setting("interrupted_after_s"), shape)
     pump = np.full(shape, at)
     if now.pump_stopped:
         again = rng.uniform(size=shape) < setting("pump_recovers")
@@ -233,6 +238,8 @@ def draw_habits(
     return Habits(
         starts,
         _heats_until(now, limits, coldest, rng),
+        pause,
+        pause + returns_after(setting("interrupted_for_s"), shape, rng),
         np.exp(now.heat.sigma * rng.standard_normal(shape)),
         spare,
         width,
