@@ -15,7 +15,8 @@ from tests.cli.running import thawline
 from tests.live.playing import wait_for, write_car
 from tests.recording.making import START, lines
 from thawline.cli.watch_keys import Notebook
-from thawline.cli.watch_page import KEYS, coming, span, still_ahead, until
+from thawline.cli.watch_page import KEYS
+from thawline.cli.watch_words import coming, span, still_ahead, until
 from thawline.library.library import open_library
 from thawline.library.listing import listing
 from thawline.library.notes import notes

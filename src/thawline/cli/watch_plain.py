@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from thawline.cli.speak import answer
-from thawline.cli.watch_page import clock, coming, merged, name_of, still_ahead, troubles
+from thawline.cli.watch_words import clock, coming, merged, name_of, still_ahead, troubles
 from thawline.live.heartbeat import Heartbeat
 from thawline.live.session import Session
 

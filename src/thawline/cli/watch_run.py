@@ -17,8 +17,9 @@ from thawline.cli.speak import say, utc
 from thawline.cli.watch_end import keep
 from thawline.cli.watch_explain import explain_on
 from thawline.cli.watch_keys import Lines, Notebook, keys
-from thawline.cli.watch_page import CAUTION, KEYS, Shown, head_lines, page
+from thawline.cli.watch_page import CAUTION, KEYS, Shown, page
 from thawline.cli.watch_plain import PlainTeller
+from thawline.cli.watch_words import head_lines
 from thawline.live.heartbeat import Heartbeat
 from thawline.live.listening import Listening
 
