@@ -11,8 +11,9 @@ from pathlib import Path
 
 from thawline.charge.split import split
 from thawline.errors import InputError
+from thawline.findings.find import find
+from thawline.findings.finding import Figures
 from thawline.ledger.account import account
-from thawline.ledger.closing import unclosed
 from thawline.library.add import add_recording
 from thawline.library.content import recording_id
 from thawline.library.library import Library
@@ -22,7 +23,8 @@ from thawline.library.summing import AlreadyKeptError, start_summing
 from thawline.recording.flows import make_flows
 from thawline.recording.gather import gather
 from thawline.recording.recording import Recording
-from thawline.report.explained import Explained, Finding, Note
+from thawline.remembering import earlier_figures
+from thawline.report.explained import Explained, Note
 from thawline.signals.database import read_database
 from thawline.story.tell import tell
 from thawline.teaching import known_limits
@@ -114,7 +116,11 @@ def add(
     return Added(recording, is_new=add_recording(library, recording, key))
 
 
-def explain(recording: Recording, written: Sequence[tuple[float | None, str]] = ()) -> Explained:
+def explain(
+    recording: Recording,
+    written: Sequence[tuple[float | None, str]] = (),
+    earlier: Sequence[Figures] = (),
+) -> Explained:
     """Explain a recording: what the car did, why, and where the energy went.
 
     Parameters
@@ -123,6 +129,8 @@ def explain(recording: Recording, written: Sequence[tuple[float | None, str]] = 
         The recording.
     written : sequence of (float or None, str)
         Notes that people wrote, with their moments [s].
+    earlier : sequence of Figures
+        Figures of earlier mornings of the vehicle, for what only shows over time.
 
     Returns
     -------
@@ -133,12 +141,12 @@ def explain(recording: Recording, written: Sequence[tuple[float | None, str]] = 
     story = tell(recording, flows)
     ledger = account(recording, flows, story)
     charge = split(recording, flows)
-    findings = tuple(
-        Finding(found.kind, found.from_s, found.confidence, found.because, found.evidence)
-        for found in unclosed(ledger)
-    )
+    seen = find(recording, flows, story, ledger, earlier)
     said = tuple(Note(at_s, text) for at_s, text in written)
-    return Explained(recording, flows, story, ledger, charge, findings, said)
+    return Explained(
+        recording, flows, story, ledger, charge, seen.found, said,
+        unchecked=seen.unchecked, figures=seen.figures,
+    )  # fmt: skip
 
 
 def explain_kept(library: Library, id_or_prefix: str) -> Explained:
@@ -164,4 +172,4 @@ def explain_kept(library: Library, id_or_prefix: str) -> Explained:
     recording = load(library, id_or_prefix)
     written = [(note.at_s, note.text) for note in notes(library, recording.id)]
     known = known_limits(library, recording.vehicle.name, but=(recording.id,))
-    return replace(explain(recording, written), known=known)
+    return replace(explain(recording, written, earlier_figures(library, recording)), known=known)

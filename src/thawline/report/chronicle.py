@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from thawline.findings.finding import Unchecked
+from thawline.findings.kinds import kinds
 from thawline.report.explained import Explained
 from thawline.report.moments import Moments
 from thawline.report.numbers import number, quantity
@@ -55,7 +57,7 @@ def _titles() -> dict[str, str]:
 
 
 def title_of(kind: str) -> str:
-    """Give a turning point's title.
+    """Give the title of a turning point or a finding.
 
     Parameters
     ----------
@@ -67,7 +69,25 @@ def title_of(kind: str) -> str:
     str
         Such as ``Coldest cell passes 0 °C``.
     """
+    if kind in kinds():
+        return kinds()[kind].title
     return _titles().get(kind, kind.replace("-", " ").capitalize())
+
+
+def unchecked_sentences(unchecked: Iterable[Unchecked]) -> tuple[str, ...]:
+    """Say what could not be checked for findings.
+
+    Parameters
+    ----------
+    unchecked : iterable of Unchecked
+        What could not be checked.
+
+    Returns
+    -------
+    tuple of str
+        A sentence for each.
+    """
+    return tuple(f"Not checked: {title_of(one.kind)}: {one.because}." for one in unchecked)
 
 
 def evidence_text(evidence: Iterable[Evidence], moments: Moments) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ import numpy as np
 from thawline.charge.charge import Gain
 from thawline.ledger.ledger import Feed, Ledger, Line
 from thawline.recording.recording import Quality, Recording
-from thawline.report.explained import Explained
+from thawline.report.explained import Explained, Finding
 from thawline.report.instants import Instant, why_nots
 from thawline.report.moments import Moments, moments_of
 from thawline.report.tidying import tidy
@@ -36,7 +36,7 @@ def document(explained: Explained) -> dict[str, Any]:
     -------
     dict
         ``recording``, ``turning_points``, ``spans``, ``ledger``, ``charge``, ``findings``
-        and, beyond these, ``vehicle``, ``starts_at``, ``duration_s``, ``lost``,
+        and, beyond these, ``not_checked``, ``vehicle``, ``starts_at``, ``duration_s``, ``lost``,
         ``why_not``, ``notes``, ``warnings`` and ``quality``.
     """
     recording, story = explained.recording, explained.story
@@ -79,14 +79,17 @@ def document(explained: Explained) -> dict[str, Any]:
         },
         "findings": [
             {
-                "kind": kind,
-                "from_s": from_s,
-                "confidence": confidence,
-                "because": because,
-                "evidence": _evidence(evidence),
+                "kind": found.kind,
+                "from_s": found.from_s,
+                "confidence": found.confidence,
+                "because": found.because,
+                "evidence": _evidence(found.evidence),
+                "next_check": found.next_check,
+                "caution": found.caution,
             }
-            for kind, from_s, confidence, because, evidence in explained.findings
+            for found in (Finding(*plain) for plain in explained.findings)
         ],
+        "not_checked": [one._asdict() for one in explained.unchecked],
         "lost": [asdict(lost) for lost in story.lost],
         "why_not": [_why_not(instant, moments) for instant in why_nots(explained)],
         "notes": [

@@ -6,35 +6,13 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from thawline.charge.charge import Charge
+from thawline.findings.finding import Figures, Unchecked
+from thawline.findings.finding import Finding as Finding
 from thawline.ledger.ledger import Ledger
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story.known_limits import KnownLimits
 from thawline.story.story import Evidence, Story
-
-
-class Finding(NamedTuple):
-    """Something worth looking into; a plain tuple of the same five serves as well.
-
-    Parameters
-    ----------
-    kind : str
-        What it is, a short name with hyphens.
-    from_s : float or None
-        Since when; None where it holds for the whole recording [s].
-    confidence : float or None
-        How sure it is, from 0 to 1 [1].
-    because : str
-        Why, in one sentence with its numbers.
-    evidence : tuple of Evidence
-        What it rests on.
-    """
-
-    kind: str
-    from_s: float | None
-    confidence: float | None
-    because: str
-    evidence: tuple[Evidence, ...] = ()
 
 
 class Note(NamedTuple):
@@ -78,6 +56,10 @@ class Explained:
         What the person wrote.
     known : KnownLimits or None
         What other recordings of the vehicle taught of its limits.
+    unchecked : tuple of Unchecked
+        What could not be checked for findings, and why.
+    figures : Figures or None
+        Figures that other mornings can be held against.
     """
 
     recording: Recording
@@ -88,3 +70,5 @@ class Explained:
     findings: tuple[AnyFinding, ...] = ()
     notes: tuple[AnyNote, ...] = ()
     known: KnownLimits | None = None
+    unchecked: tuple[Unchecked, ...] = ()
+    figures: Figures | None = None

@@ -10,8 +10,8 @@ from thawline.ledger.ledger import Line
 from thawline.report.accounts import Row, rows_of
 from thawline.report.choice import USUAL, Choice
 from thawline.report.chosen import lines_in
-from thawline.report.chronicle import chronicle, evidence_text, title_of
-from thawline.report.explained import Explained
+from thawline.report.chronicle import chronicle, evidence_text, title_of, unchecked_sentences
+from thawline.report.explained import Explained, Finding
 from thawline.report.figure import LEFT, RIGHT
 from thawline.report.flow_picture import Picture, flow_picture
 from thawline.report.heading import heading_of
@@ -71,6 +71,8 @@ class Told:
         What, since when, how sure, and why.
     evidence : tuple of str
         What it rests on.
+    next_check, caution : str
+        The cheapest check that would tell more, and what to mind with it.
     """
 
     title: str
@@ -78,6 +80,8 @@ class Told:
     sure: str
     because: str
     evidence: tuple[str, ...]
+    next_check: str = ""
+    caution: str = ""
 
 
 def page(explained: Explained) -> str:
@@ -174,6 +178,7 @@ def told_of(
             )
         ],
         "findings": _findings(explained, moments),
+        "unchecked": unchecked_sentences(explained.unchecked),
         "lost": story.lost,
         "quality": quality_sentences(recording, moments),
         "notes": [
@@ -190,7 +195,7 @@ def _contents(prose: Prose, explained: Explained) -> list[tuple[str, str]]:
         ("ledgers", "Where the energy went", True),
         ("charge", "Charge", True),
         ("why-not", "Why not more?", bool(prose.why_not)),
-        ("findings", "Findings", bool(explained.findings)),
+        ("findings", "Findings", bool(explained.findings or explained.unchecked)),
         ("not-told", "What could not be told", True),
         ("log", "The log", True),
         ("notes", "Notes", bool(explained.notes)),
@@ -210,11 +215,13 @@ def _account(name: str, title: str, lines: tuple[Line, ...], choice: Choice) -> 
 def _findings(explained: Explained, moments: Moments) -> list[Told]:
     return [
         Told(
-            title=title_of(kind),
-            since="" if from_s is None else moments.clock(from_s),
-            sure="" if confidence is None else f"{confidence:.0%}",
-            because=because,
-            evidence=evidence_text(evidence, moments),
+            title=title_of(one.kind),
+            since="" if one.from_s is None else moments.clock(one.from_s),
+            sure="" if one.confidence is None else f"{one.confidence:.0%}",
+            because=one.because,
+            evidence=evidence_text(one.evidence, moments),
+            next_check=one.next_check,
+            caution=one.caution,
         )
-        for kind, from_s, confidence, because, evidence in explained.findings
+        for one in (Finding(*plain) for plain in explained.findings)
     ]

@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterable
 
 from thawline.report.accounts import Row, rows_of
-from thawline.report.chronicle import Entry, chronicle, title_of
-from thawline.report.explained import Explained
+from thawline.report.chronicle import Entry, chronicle, title_of, unchecked_sentences
+from thawline.report.explained import Explained, Finding
 from thawline.report.heading import heading_of
 from thawline.report.moments import Moments, moments_of
 from thawline.report.numbers import NO_BREAK, tied, uncertain
@@ -153,8 +153,12 @@ def _why_not(prose: Prose, moments: Moments) -> list[str]:
 
 def _findings(explained: Explained, moments: Moments) -> list[str]:
     found = []
-    for kind, from_s, confidence, because, _ in explained.findings:
-        since = "" if from_s is None else f" from {moments.clock(from_s)}"
-        sure = "" if confidence is None else f" (confidence {confidence:.0%})"
-        found.append(f"{title_of(kind)}{since}{sure}: {because}")
-    return _listed("Findings", found)
+    for one in (Finding(*plain) for plain in explained.findings):
+        since = "" if one.from_s is None else f" from {moments.clock(one.from_s)}"
+        sure = "" if one.confidence is None else f" (confidence {one.confidence:.0%})"
+        check = f" Next check: {one.next_check}" if one.next_check else ""
+        caution = f" Caution: {one.caution}" if one.caution else ""
+        found.append(f"{title_of(one.kind)}{since}{sure}: {one.because}{check}{caution}")
+    listed = _listed("Findings", found)
+    missing = unchecked_sentences(explained.unchecked)
+    return listed + _listed("" if listed else "Findings", missing)

@@ -1,0 +1,240 @@
+"""Inject faults of random size at random times into random mornings, and count what is found.
+
+    .venv/bin/python benchmarks/findings.py --seeds 7000 7067
+
+Each seed is a car that nobody has seen, with two earlier sound mornings, a third sound one, and
+some broken ones. Told are: false findings on sound mornings, the share found and named right
+among faults that could be found (the rule is in ``findings_sizes.csv``, written in terms of the
+simulator's truth), the share found by size, delays, and what was called what.
+"""
+
+from __future__ import annotations
+
+import argparse
+import pickle
+import sys
+import time
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from multiprocessing import Pool
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from tests.findings.exposure import hidden_by, sizes
+from tests.findings.mornings import FAULTS, STEP_S, broken, car, morning, recorded
+from thawline.findings.find import find
+from thawline.findings.finding import Finding, Findings
+from thawline.ledger.account import account
+from thawline.recording.flows import make_flows
+from thawline.recording.recording import Recording
+from thawline.remembering import figures_of
+from thawline.simulator.morning import Morning
+from thawline.simulator.run import simulate
+from thawline.story.tell import tell
+
+#: Sound mornings and broken ones of a car [1]; every so many steps of the truth are kept [1].
+SOUND, BROKEN, EVERY = 3, 5, 8
+#: Findings that no fault here is called: accounts that do not close.
+ACCOUNTS = ("electrical-account-open", "heat-account-open")
+#: A finding may begin this long before the fault, for averages reach back [s].
+EARLY_S = 180.0
+
+
+@dataclass(frozen=True)
+class Made:
+    """A morning with what is to be found on it."""
+
+    seed: int
+    name: str
+    kind: str
+    size: float
+    from_s: float
+    hidden: str
+    recording: Recording
+
+
+@dataclass(frozen=True)
+class Row:
+    """What was found on a morning."""
+
+    seed: int
+    name: str
+    kind: str
+    size: float
+    from_s: float
+    hidden: str
+    found: tuple[Finding, ...]
+    took_s: float
+
+    @property
+    def kinds(self) -> list[str]:
+        """Kinds found, accounts aside."""
+        return [one.kind for one in self.found if one.kind not in ACCOUNTS]
+
+
+def _thin(full: Morning) -> Morning:
+    def every(values: dict) -> dict:
+        return {name: series[::EVERY] for name, series in values.items()}
+
+    return replace(
+        full, t=full.t[::EVERY], step_s=full.step_s * EVERY, values=every(dict(full.values)),
+        powers=every(dict(full.powers)), modules_degC=full.modules_degC[::EVERY],
+    )  # fmt: skip
+
+
+def _kinds_for(seed: int, units: int) -> list[str]:
+    names = [name for name in sorted(FAULTS) if units > 1 or name != "weak-unit"]
+    return [names[(seed * BROKEN + i) % len(names)] for i in range(BROKEN)]
+
+
+def make(seed: int) -> list[Made]:
+    """Simulate, write and read all mornings of a car."""
+    of = car(seed)
+    sound = [morning(of, seed, which) for which in range(SOUND)]
+    made = [
+        Made(seed, f"sound-{i}", "", 0.0, 0.0, "", recorded(of, s)) for i, s in enumerate(sound)
+    ]
+    truths = [_thin(simulate(of.build, s, STEP_S)) for s in sound[:2]]
+    for what in _kinds_for(seed, len(of.build.drive_units.positions)):
+        one = broken(of, seed, what)
+        kept = recorded(of, one.scenario)
+        truth = _thin(simulate(of.build, one.scenario, STEP_S))
+        hidden = hidden_by(what, one, truth, set(kept.channels), truths)
+        made.append(Made(seed, what, one.kind, one.size, one.fault.from_s, hidden, kept))
+    return made
+
+
+def _made(seed: int, folder: Path | None) -> list[Made]:
+    if folder is None:
+        return make(seed)
+    path = folder / f"{seed}.pickle"
+    if not path.exists():
+        folder.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(pickle.dumps(make(seed)))
+    return pickle.loads(path.read_bytes())
+
+
+def look(recording: Recording, earlier: Sequence = ()) -> tuple[Findings, float]:
+    """Look for findings, and tell how long that took beyond explaining."""
+    flows = make_flows(recording)
+    story = tell(recording, flows)
+    ledger = account(recording, flows, story)
+    begin = time.perf_counter()
+    found = find(recording, flows, story, ledger, earlier)
+    return found, time.perf_counter() - begin
+
+
+def run(seed: int, folder: Path | None) -> list[Row]:
+    """Look at all mornings of a car; its first two teach what is usual."""
+    rows, earlier = [], []
+    for one in _made(seed, folder):
+        found, took = look(one.recording, tuple(earlier))
+        if one.name in ("sound-0", "sound-1"):
+            earlier.append(figures_of(one.recording))
+        rows.append(Row(one.seed, one.name, one.kind, one.size, one.from_s, one.hidden,
+                        found.found, took))  # fmt: skip
+    return rows
+
+
+def _share(part: int, whole: int) -> str:
+    return f"{part:3d} of {whole:3d} {100.0 * part / whole if whole else 0.0:5.1f} %"
+
+
+def _told(rows: list[Row]) -> list[str]:
+    sound = [r for r in rows if not r.kind]
+    false = [r for r in sound if r.kinds]
+    open_accounts = [r for r in sound if any(f.kind in ACCOUNTS for f in r.found)]
+    lines = [f"sound mornings with a false finding: {_share(len(false), len(sound))}"]
+    lines += [f"    seed {r.seed} {r.name}: {', '.join(r.kinds)}" for r in false]
+    lines += [f"sound mornings with an account that does not close: "
+              f"{_share(len(open_accounts), len(sound))}"]  # fmt: skip
+    hurt = [r for r in rows if r.kind]
+    counted = [r for r in hurt if not r.hidden]
+    found = [r for r in counted if r.kinds]
+    named = [r for r in counted if r.kind in r.kinds]
+    lines += [
+        f"faults injected: {len(hurt)}; they could be found: {len(counted)}",
+        f"found: {_share(len(found), len(counted))}",
+        f"named right, of all that could be found: {_share(len(named), len(counted))}",
+        f"nothing else named besides: "
+        f"{_share(sum(set(r.kinds) == {r.kind} for r in named), len(named))}",
+        f"time for the findings: median {1e3 * sorted(r.took_s for r in rows)[len(rows) // 2]:.0f} "
+        f"ms, longest {1e3 * max(r.took_s for r in rows):.0f} ms (other programs ran besides)",
+        "",
+    ]
+    return lines + _by_fault(hurt) + _confusion(counted) + _hidden(hurt)
+
+
+def _by_fault(hurt: list[Row]) -> list[str]:
+    lines = ["by fault: could be found, found, named right; named right by size, thirds of the",
+             "range that was drawn, whether or not it could be found; median delay"]  # fmt: skip
+    for what, (_, low, high) in FAULTS.items():
+        mine = [r for r in hurt if r.name == what]
+        counted = [r for r in mine if not r.hidden]
+        found = sum(bool(r.kinds) for r in counted)
+        named = [r for r in counted if r.kind in r.kinds]
+        thirds = []
+        for i in range(3):
+            a, b = (low + (high - low) * k / 3.0 for k in (i, i + 1))
+            inside = [r for r in mine if a <= r.size <= b]
+            thirds.append(f"{sum(r.kind in r.kinds for r in inside)}/{len(inside)}")
+        waits = sorted(
+            max(0.0, f.from_s - r.from_s)
+            for r in named for f in r.found if f.kind == r.kind and f.from_s is not None
+        )  # fmt: skip
+        delay = f"{waits[len(waits) // 2]:5.0f} s" if waits else "whole"
+        lines.append(f"  {what:18s}{len(counted):4d}{found:4d}{len(named):4d}   "
+                     f"{'  '.join(f'{t:>5s}' for t in thirds)}   {delay}")  # fmt: skip
+    return [*lines, ""]
+
+
+def _confusion(counted: list[Row]) -> list[str]:
+    table: dict[str, Counter[str]] = defaultdict(Counter)
+    for r in counted:
+        for kind in r.kinds or ["nothing"]:
+            table[r.kind][kind] += 1
+    lines = ["what was called what, of faults that could be found"]
+    for kind, called in sorted(table.items()):
+        lines.append(f"  {kind:24s}" + ", ".join(f"{k} {n}" for k, n in called.most_common()))
+    return [*lines, ""]
+
+
+def _hidden(hurt: list[Row]) -> list[str]:
+    counted = Counter(r.hidden for r in hurt if r.hidden)
+    return ["why the others could not be found"] + [
+        f"  {number:4d}  {why}" for why, number in counted.most_common()
+    ]
+
+
+def main() -> None:
+    """Run the campaign and print what came of it."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
+    parser.add_argument("--seeds", nargs=2, type=int, default=(7000, 7006), metavar=("FROM", "TO"))
+    parser.add_argument("--processes", type=int, default=2)
+    parser.add_argument("--keep", type=Path, help="folder to keep the recordings in")
+    parser.add_argument("--only-make", action="store_true", help="make the recordings only")
+    parser.add_argument("--missed", action="store_true", help="list faults that were missed")
+    told = parser.parse_args()
+    seeds = range(*told.seeds)
+    rows: list[Row] = []
+    assert set(sizes()) == set(FAULTS)
+    with Pool(told.processes) as pool:
+        task = _made if told.only_make else run
+        for i, part in enumerate(pool.imap_unordered(partial(task, folder=told.keep), seeds)):
+            print(f"{i + 1}/{len(seeds)}", end="\r", file=sys.stderr, flush=True)
+            if not told.only_make:
+                rows += part
+    if told.only_make:
+        return
+    print("\n".join(_told(sorted(rows, key=lambda r: (r.seed, r.name)))))
+    if told.missed:
+        for r in rows:
+            if r.kind and not r.hidden and r.kinds != [r.kind]:
+                print(f"  {r.seed} {r.name} {r.size:.2f} from {r.from_s:.0f} s: {r.kinds}")
+
+
+if __name__ == "__main__":
+    main()

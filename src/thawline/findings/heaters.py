@@ -1,0 +1,147 @@
+"""A heater or drive unit that gives less than the others beside it, or than it used to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from thawline.findings.case import Array, Case, blocks
+from thawline.findings.finding import Checked, Figure, Finding, Unchecked
+from thawline.findings.settings import setting
+from thawline.findings.weigh import finding, step_at, usual
+from thawline.quantities import converter
+from thawline.recording.powers import CABIN, MOTOR, paths_like
+from thawline.story.story import Evidence
+
+KIND = "heater-dead"
+
+
+def check_heaters(case: Case) -> Checked:
+    """Check the cabin's heaters and the drive units against one another and their past.
+
+    Parameters
+    ----------
+    case : Case
+        The recording.
+
+    Returns
+    -------
+    Checked
+        Findings, if any; figures ``share.<path>`` and ``most.<path>``.
+    """
+    cabin = paths_like(case.recording, CABIN + "Heater.", ".Power")
+    units = paths_like(case.recording, MOTOR, ".StandstillHeat")
+    if not cabin and not units:
+        return Checked(unchecked=(Unchecked(KIND, "no power of a heater or drive unit"),))
+    found, figures = [], dict[str, Figure]()
+    for paths in (cabin, units):
+        width = int(setting("block_s"))
+        powers = {
+            p: blocks(case.lay(p) * converter(case.recording.channels[p].unit, "kW")[0], width)
+            for p in paths
+        }
+        own = None
+        if len(paths) > 1:
+            own = _among(case, powers, figures, is_units=paths is units)
+        elif len(paths) == 1 and paths is cabin:
+            own = _alone(case, paths[0], powers[paths[0]], figures)
+        if own is not None:
+            found.append(own)
+    return Checked(tuple(found), figures=figures)
+
+
+def _among(
+    case: Case, powers: Mapping[str, Array], figures: dict[str, Figure], *, is_units: bool
+) -> Finding | None:
+    best: tuple[float, Finding] | None = None
+    total = np.sum(list(powers.values()), axis=0)
+    sigma = setting("unit_sigma" if is_units else "heater_sigma")
+    for path, power in powers.items():
+        others = total - power
+        count = len(powers)
+        busy = (others > setting("heater_least_kW")) & _settled(others)
+        ratio = np.where(busy, power * (count - 1) / np.where(busy, others, 1.0), np.nan)
+        known = ratio[~np.isnan(ratio)]
+        if len(known) < 2:
+            continue
+        value = float(np.median(known))
+        figures[f"share.{path}"] = Figure(value, 0.01, "1")
+        one = _judged(case, path, ratio, value, sigma, 1.0 if is_units else None)
+        if one is not None and (best is None or one[0] > best[0]):
+            best = one
+    return None if best is None else best[1]
+
+
+def _settled(power: Array) -> np.ndarray:
+    """Leave out ramps: blocks at the beginning and end of heat."""
+    on = np.nan_to_num(power) > 0.6 * setting("heater_least_kW")
+    inner = on.copy()
+    inner[1:] &= on[:-1]
+    inner[:-1] &= on[1:]
+    return np.asarray(inner)
+
+
+def _judged(
+    case: Case, path: str, ratio: Array, value: float, sigma: float, alike: float | None
+) -> tuple[float, Finding] | None:
+    """Hold a heater's power over the mean of the others against what it was, and should be."""
+    gone = setting("heater_gone")
+    candidates: list[tuple[float, float, float, float | None, str]] = []
+    past = usual(case.before(f"share.{path}", (KIND,)), sigma * 0.5)
+    late = ratio[~np.isnan(ratio)][-max(3, len(ratio) // 20) :]
+    now = min(value, float(np.median(late)))
+    begins = float(np.flatnonzero(~np.isnan(ratio))[0] * setting("block_s"))
+    if past is not None and past.value > 0.05:
+        z = (1.0 - now / past.value) / (past.sigma / past.value + sigma)
+        candidates.append((z, now, past.value, begins, f"on {past.mornings} earlier mornings"))
+    step = step_at(ratio, 2)
+    if step is not None and step[1] > 0.05:
+        at, before, after, spread = step
+        z = (1.0 - after / before) / np.hypot(sigma, spread / before)
+        when = float(at * setting("block_s"))
+        candidates.append((z, after, before, when, "earlier that morning"))
+    if alike is not None:
+        z = (alike - now) / (2.0 * sigma)
+        candidates.append((z, now, alike, begins, "as drive units alike would have"))
+    elif now < 0.03:
+        candidates.append((2.0 * setting("z"), now, 1.0, begins, "as the others give"))
+    counted = [c for c in candidates if c[0] > setting("z") and 1.0 - c[1] / c[2] > gone]
+    if not counted:
+        return None
+    z, seen, expected, when_s, source = max(counted, key=lambda c: (c[2] - c[1], c[0]))
+    name = path.removeprefix(CABIN).removeprefix(MOTOR).rsplit(".", 1)[0]
+    because = (
+        f"{name} gives {seen:.2f} times what the others beside it give on average; "
+        f"{expected:.2f} times is expected {source}."
+    )
+    evidence = Evidence(path, seen, "1", expected, when_s or 0.0)
+    return 1.0 - seen / expected, finding(KIND, when_s, z, because, [evidence])
+
+
+def _alone(case: Case, path: str, power: Array, figures: dict[str, Figure]) -> Finding | None:
+    """Judge a single heater by the most that it gives while the cabin is far too cold."""
+    air = blocks(case.lay(CABIN + "AmbientAirTemperature"), int(setting("block_s")))
+    wanted = blocks(case.lay(CABIN + "IsConditioningRequested"), int(setting("block_s")))
+    hard = (wanted > 0.9) & (air < 8.0) & _settled(np.where(wanted > 0.9, 1.0, 0.0))
+    if np.count_nonzero(hard & ~np.isnan(power)) < 3:
+        return None
+    most = float(np.nanmedian(power[hard]))
+    late = float(np.nanmedian(power[hard][-3:]))
+    name = f"most.{path}"
+    figures[name] = Figure(most, 0.02 * most + 0.01, "kW")
+    past = usual(case.before(name, (KIND,)), 0.05 * most + 0.02)
+    before = past.value if past is not None else float(np.nanmax(power[hard]))
+    sigma = setting("heater_sigma") * before + (past.sigma if past is not None else 0.0)
+    if before < setting("heater_least_kW"):
+        return None
+    z = (before - late) / sigma
+    if z < setting("z") or 1.0 - late / before < setting("heater_gone"):
+        return None
+    low = np.flatnonzero(hard & (power < (1.0 - 0.5 * setting("heater_gone")) * before))
+    when = float(low[0] * setting("block_s"))
+    because = (
+        f"The heater gives {late:.1f} kW although the cabin is cold and warmth is asked for; "
+        f"{before:.1f} kW is what it gave before."
+    )
+    return finding(KIND, when, z, because, [Evidence(path, late, "kW", before, when)])
