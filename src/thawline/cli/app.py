@@ -18,6 +18,7 @@ from thawline.cli import (
     note,
     plan,
     recordings,
+    simulate,
     suggest,
     vehicle,
     watch,
@@ -41,6 +42,7 @@ app.command("note")(note.note)
 app.command("explain")(explain.explain)
 app.command("forecast")(forecast.forecast)
 app.command("plan")(plan.plan)
+app.command("simulate")(simulate.simulate)
 app.command("compare")(compare.compare)
 app.command("learn")(learn.learn)
 app.command("watch")(watch.watch)
