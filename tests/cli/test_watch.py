@@ -5,6 +5,7 @@ import os
 import pty
 import re
 import select
+import signal
 import subprocess
 import sys
 import time
@@ -16,7 +17,7 @@ from tests.live.playing import wait_for, write_car
 from tests.recording.making import START, lines
 from thawline.cli.watch_keys import Notebook
 from thawline.cli.watch_page import KEYS
-from thawline.cli.watch_words import coming, span, still_ahead, until
+from thawline.cli.watch_words import coming, span, still_ahead, troubles, until
 from thawline.library.library import open_library
 from thawline.library.listing import listing
 from thawline.library.notes import notes
@@ -57,7 +58,7 @@ def test_a_line_of_json_a_second_then_the_recording(tmp_path, played):
     for each in seconds:
         assert set(each) == {
             "session", "t_s", "at", "state", "frames", "frames_per_s", "kept", "lost", "bytes",
-            "buses", "story", "ahead", "notes",
+            "buses", "story", "ahead", "fault", "notes",
         }  # fmt: skip
     story = seconds[-1]["story"]
     assert set(story) >= {"starts_at", "until_s", "turning_points", "now", "refused", "gaps"}
@@ -215,3 +216,51 @@ def test_what_came_since_a_forecast_is_no_longer_ahead():
         "cabin-comfortable"
     ]
     assert still_ahead({"story": story}) is None
+
+
+def test_a_fault_in_explaining_is_told_and_explaining_begins_anew(monkeypatch, tmp_path, played):
+    """Listening goes on whatever explaining does."""
+    from multiprocessing import Pipe
+    from pathlib import Path
+
+    from thawline.cli import watch_explain
+    from thawline.live.listening import Listening
+
+    session = Listening(
+        open_library(tmp_path / "library"), Path(played[6]), [Path(played[4])], (),
+        play=Path(played[2]), speed=60.0,
+    )  # fmt: skip
+    ours, theirs = Pipe()
+    told = []
+
+    class Once:
+        calls = 0
+
+        def __init__(self, *_):
+            pass
+
+        def tell(self):
+            Once.calls += 1
+            if Once.calls == 2:
+                raise ZeroDivisionError("by nothing")
+            if Once.calls == 4:
+                ours.close()
+            return watch_explain.NOTHING
+
+    monkeypatch.setattr(watch_explain, "Explainer", Once)
+    monkeypatch.setattr(watch_explain, "AGAIN_S", 0.01)
+    monkeypatch.setattr(watch_explain, "STORY_EVERY_S", 0.01)
+    monkeypatch.setattr(watch_explain, "NICENESS", 0)
+    real = theirs.send
+    monkeypatch.setattr(theirs, "send", lambda each: (told.append(each), real(each)))
+    before = signal.getsignal(signal.SIGINT)
+    try:
+        watch_explain.explain_on(theirs, session.session.folder, tmp_path / "library", ())
+    finally:
+        signal.signal(signal.SIGINT, before)
+        session.stop()
+        session.let_go()
+    assert "by nothing" in told[1]["fault"]
+    assert told[2] == watch_explain.NOTHING
+    beat = session.beat()
+    assert any("listening goes on" in text for text in troubles(beat, "", told[1]["fault"]))

@@ -69,13 +69,13 @@ def watch(
     Keys, or lines on standard input, write notes. Whoever drives does not read a screen.
     """
     # imported here: help stays quick
-    from thawline.cli.watch_end import recover_all
     from thawline.library.library import open_library
 
     opened = open_library(library)
-    found = recover_all(opened, keep_frames=not drop_frames, as_json=as_json and recover)
     if recover:
-        if not found:
+        from thawline.cli.watch_end import recover_all
+
+        if not recover_all(opened, keep_frames=not drop_frames, as_json=as_json):
             say("nothing broke off")
         return
     from thawline.cli.watch_run import Wishes, run

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import signal
 import threading
@@ -36,8 +37,20 @@ ASKED = ("charging", "regeneration", "pack-heating")
 NICENESS = 5
 #: The end of the recording is this near to a span that still goes on [s].
 ONGOING_S = 5.0
+#: After a fault, explaining begins anew after this time [s].
+AGAIN_S = 5.0
 
 Told = dict[str, Any]
+#: A forecast that could not be made; its verdict says why.
+NOT_FORETOLD: Told = {
+    "recording": None,
+    "made_at_s": None,
+    "until_s": None,
+    "turning_points": [],
+    "assumes": [],
+}
+#: What is told as long as nothing is known.
+NOTHING: Told = {"story": None, "ahead": None, "notes": []}
 
 
 def story_told(recording: Recording, flows: Flows, story: Story) -> Told:
@@ -67,7 +80,7 @@ def story_told(recording: Recording, flows: Flows, story: Story) -> Told:
                     {
                         "what": what,
                         "limit": found.limit,
-                        "now_kW": found.now_kW,
+                        "now_kW": _finite(found.now_kW),
                         "because": found.because,
                     }
                 )
@@ -87,6 +100,10 @@ def story_told(recording: Recording, flows: Flows, story: Story) -> Told:
         "gaps": [{"from_s": gap.from_s, "to_s": gap.to_s} for gap in recording.gaps],
         "warnings": list(recording.quality.warnings),
     }
+
+
+def _finite(value: float | None) -> float | None:
+    return None if value is None or not math.isfinite(value) else float(value)
 
 
 class Ahead:
@@ -169,8 +186,8 @@ class Explainer:
             if recording is not None:
                 try:
                     self._foretold = forecast_json(self._ahead.look(recording))
-                except ThawlineError as error:
-                    self._foretold = {"turning_points": [], "verdict": str(error)}
+                except Exception as error:  # nothing foretold is no reason to end; it is told
+                    self._foretold = NOT_FORETOLD | {"verdict": f"{type(error).__name__}: {error}"}
             took = time.monotonic() - began
             time.sleep(max(AHEAD_EVERY_S if recording else STORY_EVERY_S, AHEAD_REST * took))
 
@@ -191,7 +208,7 @@ class Explainer:
         recording = self._follower.recording()
         notes = [{"t_s": note.at_s, "text": note.text} for note in self._follower.notes()]
         if recording is None:
-            return {"story": None, "ahead": None, "notes": notes}
+            return NOTHING | {"notes": notes}
         self._latest = recording
         flows = make_flows(recording)
         story = story_told(recording, flows, tell(recording, flows))
@@ -217,13 +234,27 @@ def explain_on(
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the first program ends this one
     if hasattr(os, "nice"):
         os.nice(NICENESS)
-    try:
-        explainer = Explainer(read_session(session_folder), Library(library_folder), levels_kW)
-        while True:
-            began = time.monotonic()
-            pipe.send(explainer.tell())
-            took = time.monotonic() - began
-            if pipe.poll(max(STORY_EVERY_S - took, STORY_REST * took)):
+    session, library = read_session(session_folder), Library(library_folder)
+    with suppress(EOFError, OSError):  # the first program is gone
+        pause = 0.0
+        while not pipe.poll(pause):
+            try:
+                _tell_on(pipe, Explainer(session, library, levels_kW))
                 return
-    except (ThawlineError, EOFError, OSError):  # the session or the first program is gone
-        return
+            except (EOFError, OSError):
+                return
+            except Exception as error:  # our fault must not end the listening; it is told
+                if not session.folder.is_dir():
+                    return
+                pipe.send(NOTHING | {"fault": f"{type(error).__name__}: {error}"})
+                pause = AGAIN_S
+
+
+def _tell_on(pipe: Connection, explainer: Explainer) -> None:
+    """Tell again and again, until the pipe is closed."""
+    while True:
+        began = time.monotonic()
+        pipe.send(explainer.tell())
+        took = time.monotonic() - began
+        if pipe.poll(max(STORY_EVERY_S - took, STORY_REST * took)):
+            return

@@ -84,7 +84,10 @@ def page(shown: Shown, disk_told: str = "") -> Group:
     beat, told = shown.beat, shown.told
     head, *more = head_lines(shown.session, beat)
     parts: list[Any] = [Text(head, style="bold"), *(Text(line, style="dim") for line in more)]
-    parts += [Text(f"! {text}", style="bold yellow") for text in troubles(beat, disk_told)]
+    parts += [
+        Text(f"! {text}", style="bold yellow")
+        for text in troubles(beat, disk_told, told.get("fault"))
+    ]
     parts += _foot(shown)
     story = told.get("story")
     if story is None:

@@ -49,10 +49,10 @@ class PlainTeller:
             if not any(what == w and abs(t_s - t) < SAME_S for w, t in self._told):
                 self._told.append((what, t_s))
                 answer(f"{clock(zero + t_s)}  {what}. {why}")
-        states = (*(bus.state for bus in beat.buses), beat.state)
+        states = (*(bus.state for bus in beat.buses), beat.state, str(told.get("fault")))
         if states != self._troubles:
             self._troubles = states
-            for text in troubles(beat, disk_told):
+            for text in troubles(beat, disk_told, told.get("fault")):
                 answer(f"{clock(beat.now)}  {text}")
         if beat.at - self._last >= EVERY_S:
             self._last = beat.at

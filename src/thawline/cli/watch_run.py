@@ -14,12 +14,13 @@ from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING, Any
 
 from thawline.cli.speak import say, utc
-from thawline.cli.watch_end import keep
+from thawline.cli.watch_end import keep, recover_all
 from thawline.cli.watch_explain import explain_on
 from thawline.cli.watch_keys import Lines, Notebook, keys
 from thawline.cli.watch_page import CAUTION, KEYS, Shown, page
 from thawline.cli.watch_plain import PlainTeller
 from thawline.cli.watch_words import head_lines
+from thawline.errors import LibraryError
 from thawline.live.heartbeat import Heartbeat
 from thawline.live.listening import Listening
 
@@ -94,6 +95,7 @@ def line_json(listening: Listening, beat: Heartbeat, told: dict[str, Any]) -> di
         ],
         "story": story,
         "ahead": told.get("ahead"),
+        "fault": told.get("fault"),
         "notes": told.get("notes", []),
     }
 
@@ -149,9 +151,11 @@ def newest(pipe: Connection, told: dict[str, Any]) -> dict[str, Any]:
     dict
         The newest, or the one before if none came.
     """
-    with suppress(EOFError, OSError):
+    try:
         while pipe.poll():
             told = pipe.recv()
+    except (EOFError, OSError):
+        return told | {"fault": "the explaining program has ended"}
     return told
 
 
@@ -191,6 +195,10 @@ def run(listening: Listening, library: Library, wishes: Wishes) -> None:
                 "are lost; what came before is safe"
             )
         keep(listening.session, library, keep_frames=wishes.keep_frames, as_json=wishes.as_json)
+        recover_all(library, keep_frames=wishes.keep_frames, as_json=False)
+    except LibraryError:
+        say("what was heard is safe; when there is room: thawline watch --recover")
+        raise
     finally:
         listening.let_go()
 

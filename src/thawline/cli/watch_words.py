@@ -85,7 +85,7 @@ def still_ahead(told: dict[str, Any]) -> list[dict[str, Any]] | None:
     ahead = told.get("ahead")
     if ahead is None:
         return None
-    since = ahead.get("made_at_s", 0.0) - SINCE_S
+    since = (ahead["made_at_s"] or 0.0) - SINCE_S
     story = told.get("story") or {}
     come = {p["kind"] for p in story.get("turning_points", []) if p["t_s"] > since}
     return [p for p in ahead["turning_points"] if not p["is_past"] and p["kind"] not in come]
@@ -153,7 +153,7 @@ def head_lines(session: Session, beat: Heartbeat) -> list[str]:
     return [*lines, f"{kept} on disk".replace(",", "\u2009").replace("\u2009 ", ", ")]
 
 
-def troubles(beat: Heartbeat, disk_told: str = "") -> list[str]:
+def troubles(beat: Heartbeat, disk_told: str = "", fault: str | None = None) -> list[str]:
     """Say what goes wrong now.
 
     Parameters
@@ -162,6 +162,8 @@ def troubles(beat: Heartbeat, disk_told: str = "") -> list[str]:
         How it goes.
     disk_told : str
         Why the disk takes nothing; empty if it does.
+    fault : str, optional
+        Why nothing is explained.
 
     Returns
     -------
@@ -175,6 +177,8 @@ def troubles(beat: Heartbeat, disk_told: str = "") -> list[str]:
             f"the disk takes nothing ({disk_told or 'full'}): {waiting:,} frames wait in memory; "
             "make room"
         )
+    if fault:
+        found.append(f"explaining failed, listening goes on ({fault})")
     if beat.lost:
         found.append(f"{beat.lost:,} frames were lost for want of room")
     return found
