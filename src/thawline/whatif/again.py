@@ -62,7 +62,7 @@ def _longer(did: Programme, supply: Array) -> tuple[Programme, Array]:
         for name in ("cabin_kW", "outside_degC", "flow_share", "drive_kW", "heater_kW")
     }
     pack = np.append(did.pack_kW, np.zeros(more))
-    return replace(did, pack_kW=pack, **still), np.append(supply, np.full(more, supply[-1]))
+    return Programme(did.step_s, pack_kW=pack, **still), np.append(supply, np.full(more, supply[-1]))
 
 
 def _changed(
@@ -122,7 +122,7 @@ def _when(kind: str, t: Array, values: Array, level: Array | float) -> Comes:
     times = np.where(hit, t[past.argmax(axis=0)], np.inf)
     low, middle, high = np.quantile(times, (0.1, 0.5, 0.9), method="nearest").tolist()
     told = [each if np.isfinite(each) else None for each in (low, middle, high)]
-    return Comes(kind, *told, float(np.mean(~hit)))
+    return Comes(kind, told[0], told[1], told[2], float(np.mean(~hit)))
 
 
 def _side(
