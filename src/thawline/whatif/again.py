@@ -62,7 +62,9 @@ def _longer(did: Programme, supply: Array) -> tuple[Programme, Array]:
         for name in ("cabin_kW", "outside_degC", "flow_share", "drive_kW", "heater_kW")
     }
     pack = np.append(did.pack_kW, np.zeros(more))
-    return Programme(did.step_s, pack_kW=pack, **still), np.append(supply, np.full(more, supply[-1]))
+    return Programme(did.step_s, pack_kW=pack, **still), np.append(
+        supply, np.full(more, supply[-1])
+    )
 
 
 def _changed(
