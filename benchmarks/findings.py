@@ -23,8 +23,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from tests.findings.exposure import hidden_by, sizes
-from tests.findings.mornings import FAULTS, STEP_S, broken, car, morning, recorded
+from tests.findings.exposure import hidden_by, lacking, sizes
+from tests.findings.mornings import FAULTS, Car, Injected, broken, car, lived, mapped, morning
 from thawline.findings.find import find
 from thawline.findings.finding import Finding, Findings
 from thawline.ledger.account import account
@@ -32,11 +32,10 @@ from thawline.recording.flows import make_flows
 from thawline.recording.recording import Recording
 from thawline.remembering import figures_of
 from thawline.simulator.morning import Morning
-from thawline.simulator.run import simulate
 from thawline.story.tell import tell
 
 #: Sound mornings and broken ones of a car [1]; every so many steps of the truth are kept [1].
-SOUND, BROKEN, EVERY = 3, 5, 8
+SOUND, BROKEN, EVERY = 3, 4, 8
 #: Findings that no fault here is called: accounts that do not close.
 ACCOUNTS = ("electrical-account-open", "heat-account-open")
 #: A finding may begin this long before the fault, for averages reach back [s].
@@ -47,13 +46,10 @@ EARLY_S = 180.0
 class Made:
     """A morning with what is to be found on it."""
 
-    seed: int
     name: str
-    kind: str
-    size: float
-    from_s: float
-    hidden: str
+    injected: Injected | None
     recording: Recording
+    truth: Morning
 
 
 @dataclass(frozen=True)
@@ -85,25 +81,24 @@ def _thin(full: Morning) -> Morning:
     )  # fmt: skip
 
 
-def _kinds_for(seed: int, units: int) -> list[str]:
-    names = [name for name in sorted(FAULTS) if units > 1 or name != "weak-unit"]
-    return [names[(seed * BROKEN + i) % len(names)] for i in range(BROKEN)]
+def _kinds_for(seed: int, of: Car) -> list[str]:
+    """Choose faults in turn, of those whose signals the car records."""
+    names = [n for n in sorted(FAULTS) if not lacking(n, of.build, mapped(of))]
+    begin = seed * 7 % len(names)
+    return (names[begin:] + names[:begin])[:: max(1, len(names) // BROKEN)][:BROKEN]
 
 
 def make(seed: int) -> list[Made]:
     """Simulate, write and read all mornings of a car."""
     of = car(seed)
-    sound = [morning(of, seed, which) for which in range(SOUND)]
-    made = [
-        Made(seed, f"sound-{i}", "", 0.0, 0.0, "", recorded(of, s)) for i, s in enumerate(sound)
-    ]
-    truths = [_thin(simulate(of.build, s, STEP_S)) for s in sound[:2]]
-    for what in _kinds_for(seed, len(of.build.drive_units.positions)):
+    made = []
+    for which in range(SOUND):
+        kept, truth = lived(of, morning(of, seed, which))
+        made.append(Made(f"sound-{which}", None, kept, _thin(truth)))
+    for what in _kinds_for(seed, of):
         one = broken(of, seed, what)
-        kept = recorded(of, one.scenario)
-        truth = _thin(simulate(of.build, one.scenario, STEP_S))
-        hidden = hidden_by(what, one, truth, set(kept.channels), truths)
-        made.append(Made(seed, what, one.kind, one.size, one.fault.from_s, hidden, kept))
+        kept, truth = lived(of, one.scenario)
+        made.append(Made(what, one, kept, _thin(truth)))
     return made
 
 
@@ -129,12 +124,19 @@ def look(recording: Recording, earlier: Sequence = ()) -> tuple[Findings, float]
 
 def run(seed: int, folder: Path | None) -> list[Row]:
     """Look at all mornings of a car; its first two teach what is usual."""
+    made = _made(seed, folder)
+    truths = [one.truth for one in made[:2]]
     rows, earlier = [], []
-    for one in _made(seed, folder):
+    for one in made:
         found, took = look(one.recording, tuple(earlier))
         if one.name in ("sound-0", "sound-1"):
             earlier.append(figures_of(one.recording))
-        rows.append(Row(one.seed, one.name, one.kind, one.size, one.from_s, one.hidden,
+        hurt = one.injected
+        if hurt is None:
+            rows.append(Row(seed, one.name, "", 0.0, 0.0, "", found.found, took))
+            continue
+        hidden = hidden_by(one.name, hurt, one.truth, set(one.recording.channels), truths)
+        rows.append(Row(seed, one.name, hurt.kind, hurt.size, hurt.fault.from_s, hidden,
                         found.found, took))  # fmt: skip
     return rows
 

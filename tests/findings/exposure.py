@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from tests.findings.mornings import BATTERY, Injected
+from thawline.simulator.build import Build
 from thawline.simulator.events import within
 from thawline.simulator.morning import Morning
 from thawline.simulator.observed import cable_path
@@ -46,16 +47,15 @@ def _free(morning: Morning) -> np.ndarray:
     return _heats(morning) & asks & cold & (morning.powers["pack"] < -1700.0)
 
 
-def _lacks(mapped: Collection[str], morning: Morning, what: str) -> str:
+def _lacks(mapped: Collection[str], build: Build, what: str, plugged: bool = True) -> str:
     """Name what is not recorded of a list such as ``flow, heat``."""
-    units = morning.build.drive_units.positions
+    units = build.drive_units.positions
     each = [f"{MOTOR}{u}.StandstillHeat" for u in units]
     heat = (
         BATTERY + "Heater.Power" in mapped
-        if morning.build.coolant.heater_kW
+        if build.coolant.heater_kW
         else all(p in mapped for p in each) or MOTOR + "StandstillHeat" in mapped
     )
-    plugged = morning.scenario.supply is not None
     has_volts = any(p.startswith(CHARGING + "ChargeVoltage.Phase") for p in mapped)
     heaters = [p for p in mapped if p.startswith("Cabin.HVAC.Heater.")]
     limits = (BATTERY + "Limits.ChargePower", CHARGING + "IsRequested")
@@ -71,7 +71,7 @@ def _lacks(mapped: Collection[str], morning: Morning, what: str) -> str:
         "limit": limits[0] in mapped,
         "request": limits[1] in mapped,
         "volts": has_volts,
-        "cable": cable_path(morning.build) in mapped,
+        "cable": cable_path(build) in mapped,
         "pack": all(BATTERY + p in mapped for p in ("CurrentCurrent", "CurrentVoltage")),
         "output": not plugged or (CHARGING + "OutputPower" in mapped and has_volts),
         "heaters": bool(heaters),
@@ -79,6 +79,11 @@ def _lacks(mapped: Collection[str], morning: Morning, what: str) -> str:
         "low": "LowVoltageBattery.CurrentVoltage" in mapped,
     }
     return ", ".join(n for n in what.split() if not known[n])
+
+
+def lacking(what: str, build: Build, mapped: Collection[str]) -> str:
+    """Name the signals that a car does not record of those that a fault needs."""
+    return _lacks(mapped, build, sizes()[what]["signals"], plugged=True)
 
 
 def hidden_by(
@@ -89,7 +94,8 @@ def hidden_by(
     row = sizes()[what]
     if injected.size < float(row["smallest"]):
         return "too small"
-    lacks = _lacks(mapped, morning, row["signals"])
+    plugged = morning.scenario.supply is not None
+    lacks = _lacks(mapped, morning.build, row["signals"], plugged)
     if lacks:
         return f"not recorded: {lacks}"
     after = morning.t >= injected.fault.from_s
@@ -128,7 +134,7 @@ def hidden_by(
         refused = live & warm & after & (v[BATTERY + "Limits.ChargePower"] <= 0.0) & stands
         refused &= v[CHARGING + "IsRequested"] > 0.0
         refused &= v[BATTERY + "StateOfCharge.Current"] < morning.scenario.target_pct - 3.0
-        if _lacks(mapped, morning, "limit"):
+        if _lacks(mapped, morning.build, "limit"):
             refused &= ~_heats(morning) & (p["cabin-heating"] < 100.0)
         return "" if _minutes(refused, morning) >= 3.0 else "not asked for, or not warm"
     if what in ("supply-cut", "supply-sag", "line-resistance"):
@@ -157,8 +163,12 @@ def hidden_by(
         moved = min(np.ptp(m.values[BATTERY + "CurrentCurrent"]) for m in (morning, *earlier[:1]))
         return "" if moved >= 15.0 and (earlier or what[0] == "m") else "the current moved little"
     if what in ("module-contact", "fouled-plate"):
-        enough = _minutes(heats, morning) >= 15.0 and past_heat
-        return "" if enough else "not heated now and before"
+        enough = bool(_minutes(heats, morning) >= 15.0 and past_heat)
+        if what == "module-contact" and enough:
+            cells, weak = morning.modules_degC, int(fault.where)
+            rest = np.delete(cells, weak, axis=1).min(axis=1)
+            enough = _minutes(heats & (cells[:, weak] < rest - 1.5), morning) >= 6.0
+        return "" if enough else "not heated now and before, or another cell is the coldest"
     if what == "weak-units":
         free = _minutes(_free(morning), morning) >= 6.0
         before = any(_minutes(_free(m), m) >= 6.0 for m in earlier)

@@ -23,6 +23,7 @@ from thawline.simulator.demo import mornings as demo_mornings
 from thawline.simulator.demo import vehicle as demo_vehicle
 from thawline.simulator.events import Fault
 from thawline.simulator.layout import BusLayout, BusMessage, BusSignal, Sensor, placed_all
+from thawline.simulator.morning import Morning
 from thawline.simulator.run import simulate
 from thawline.simulator.scenario import Scenario
 from thawline.simulator.write import write
@@ -124,13 +125,24 @@ def morning(of: Car, seed: int, which: int) -> Scenario:
     return weather(found, rng)
 
 
-def recorded(of: Car, scenario: Scenario, folder: Path | None = None) -> Recording:
-    """Simulate a morning, write its files, and read them like anyone's."""
+def lived(of: Car, scenario: Scenario, folder: Path | None = None) -> tuple[Recording, Morning]:
+    """Simulate a morning, write its files, and read them like anyone's; and the truth."""
     with tempfile.TemporaryDirectory() as inside:
-        place = folder or Path(inside)
-        files = write(simulate(of.build, scenario, STEP_S), of.bus, place)
+        truth = simulate(of.build, scenario, STEP_S)
+        files = write(truth, of.bus, folder or Path(inside))
         read = read_vehicle(files.vehicle_file)
-        return replace(gather([files.log], read, read_database([files.database])), id=scenario.name)
+        found = gather([files.log], read, read_database([files.database]))
+        return replace(found, id=scenario.name), truth
+
+
+def recorded(of: Car, scenario: Scenario) -> Recording:
+    """Simulate a morning, and read its files."""
+    return lived(of, scenario)[0]
+
+
+def mapped(of: Car) -> set[str]:
+    """What the vehicle file of a car maps."""
+    return {s.path for m in of.bus.messages for s in m.signals if s.is_mapped and s.path}
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from thawline.findings.case import Array, Case, blocks
+from thawline.findings.drift import find_drift
 from thawline.findings.finding import Checked, Figure, Finding, Unchecked
 from thawline.findings.heat_path import INLET, OUTLET
 from thawline.findings.settings import setting
@@ -41,7 +42,7 @@ def check_coldest(case: Case) -> Checked:
     soak = _soak(case, [*others, INLET, OUTLET])
     figures = {} if soak is None else {NAME: Figure(soak[0] - soak[1], 0.15, "K")}
     found = _order(mine, rest, others[0]) or _falls(case, mine, rest)
-    found = found or _stands(case, mine, rest, others[0])
+    found = found or _stands(case, mine, rest, others[0]) or _drifts(case, mine, rest)
     if found is None and soak is not None:
         found = _off_at_rest(case, *soak)
     return Checked(() if found is None else (found,), figures=figures)
@@ -96,7 +97,7 @@ def _stands(case: Case, mine: Array, rest: Array, other: str) -> Finding | None:
     before = mine[: found.at][~np.isnan(mine[: found.at])]
     is_new = len(before) > 0 and abs(float(before[0]) - found.value) > 1.0
     long = found.blocks * setting("block_s") > 1.6 * setting("stuck_s")
-    if not is_new and not (long and abs(found.others) > 3.0 * setting("stuck_moves_K")):
+    if not is_new and not (long and abs(found.others) > 2.0 * setting("stuck_moves_K")):
         return None  # the end of a pack may not have begun to warm
     when = float(found.at * setting("block_s"))
     because = (
@@ -106,6 +107,24 @@ def _stands(case: Case, mine: Array, rest: Array, other: str) -> Finding | None:
     )
     evidence = [Evidence(COLDEST, found.value, "degC", found.value + found.others, when)]
     return finding(KIND, when, setting("z") + abs(found.others), because, evidence)
+
+
+def _drifts(case: Case, mine: Array, rest: Array) -> Finding | None:
+    width = setting("block_s")
+    drift = find_drift(mine, rest, blocks(case.heat_kW(), int(width)), width)
+    if drift is None or drift.gain < setting("drift_gain"):
+        return None
+    if abs(drift.total_K) < setting("drift_total_K"):
+        return None
+    when = drift.at * width
+    last = float(mine[~np.isnan(mine)][-1])
+    because = (
+        f"The coldest cell's sensor leaves what the rest of the pack and the heat lead to by "
+        f"{drift.total_K:+.1f} K, more and more with time."
+    )
+    z = float(np.sqrt(2.0 * drift.gain))
+    evidence = [Evidence(COLDEST, last, "degC", last - drift.total_K, when)]
+    return finding(KIND, when, z, because, evidence)
 
 
 def _soak(case: Case, others: list[str]) -> tuple[float, float, int] | None:

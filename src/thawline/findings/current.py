@@ -110,7 +110,10 @@ def _step(off_A: Array, doubt_A: Array) -> Finding | None:
         return None
     at, before, after, spread = step
     near = slice(max(0, at - 6), at + 6)
-    local = float(np.nanmedian(off_A[at : at + 6]) - np.nanmedian(off_A[max(0, at - 6) : at]))
+    known = np.flatnonzero(~np.isnan(off_A))
+    place = int(np.searchsorted(known, at))
+    beside = off_A[known[place : place + 6]], off_A[known[max(0, place - 6) : place]]
+    local = float(np.median(beside[0]) - np.median(beside[1]))
     loads = float(np.nanmax(doubt_A[near]) - np.nanmin(doubt_A[near]))
     sigma = float(np.hypot(np.hypot(setting("current_step_A"), spread), 1.5 * loads))
     if abs(local) < setting("current_least_A") or abs(local) < setting("z") * sigma:

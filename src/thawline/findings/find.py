@@ -33,7 +33,12 @@ from thawline.story.story import Story
 EXPLAINS = {
     "coldest-cell-sensor": ("charging-refused-warm", "lagging-cell-group"),
     "coolant-sensor": ("heat-lost-outside", "weak-coolant-flow", "slower-warming"),
-    "weak-coolant-flow": ("heat-lost-outside", "slower-warming", "lagging-cell-group"),
+    "weak-coolant-flow": (
+        "heat-lost-outside",
+        "slower-warming",
+        "lagging-cell-group",
+        "coldest-cell-sensor",
+    ),
     "heat-lost-outside": ("slower-warming", "heat-account-open"),
     "heater-dead": ("slower-warming",),
     "lagging-cell-group": ("resistance-growth", "slower-warming"),

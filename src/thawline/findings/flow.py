@@ -15,6 +15,8 @@ KIND = "weak-coolant-flow"
 FLOWS, CARRIES = "log_flow", "log_carries"
 #: Less flow than this counts as this [l/min].
 LEAST = 0.1
+#: Less heat per kelvin than this counts as this [kW/K].
+TINY = 1e-3
 #: The heat is level if it changed by less than this share for some minutes [1].
 LEVEL = 0.12
 
@@ -48,7 +50,7 @@ def check_flow(case: Case, path: HeatPath) -> Checked:
             before = path.heat_kW[:-back] / np.maximum(path.heat_kW[back:], 1e-6)
             level[back:] &= np.abs(np.nan_to_num(before) - 1.0) < LEVEL
             level[:back] = False
-        value = np.where(level, np.log(carries), np.nan)
+        value = np.where(level, np.log(np.maximum(carries, TINY)), np.nan)
         name = CARRIES
     if np.count_nonzero(~np.isnan(value)) < 5:
         missing = "the pack was not heated long enough"

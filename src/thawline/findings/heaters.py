@@ -124,10 +124,11 @@ def _alone(case: Case, path: str, power: Array, figures: dict[str, Figure]) -> F
     air = blocks(case.lay(CABIN + "AmbientAirTemperature"), int(setting("block_s")))
     wanted = blocks(case.lay(CABIN + "IsConditioningRequested"), int(setting("block_s")))
     hard = (wanted > 0.9) & (air < 8.0) & _settled(np.where(wanted > 0.9, 1.0, 0.0))
-    if np.count_nonzero(hard & ~np.isnan(power)) < 3:
+    hard &= ~np.isnan(power)
+    if np.count_nonzero(hard) < 3:
         return None
-    most = float(np.nanmedian(power[hard]))
-    late = float(np.nanmedian(power[hard][-3:]))
+    most = float(np.median(power[hard]))
+    late = float(np.median(power[hard][-3:]))
     name = f"most.{path}"
     figures[name] = Figure(most, 0.02 * most + 0.01, "kW")
     past = usual(case.before(name, (KIND,)), 0.05 * most + 0.02)

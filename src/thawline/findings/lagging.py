@@ -15,6 +15,8 @@ from thawline.story.story import Evidence
 KIND = "lagging-cell-group"
 LOW, HIGH = BATTERY + "CellVoltage.Min", BATTERY + "CellVoltage.Max"
 COLDEST, MEAN = BATTERY + "Temperature.Min", BATTERY + "Temperature.Average"
+#: Thermometers of a pack agree within this after a night, their offsets taken out [K].
+OFF_K = 0.3
 SPREAD, LAG = "cell_spread_ratio", "log_coldest_lag"
 
 
@@ -88,8 +90,8 @@ def _by_voltage(
     return finding(KIND, None, z, because, evidence)
 
 
-def _lag_s(path: HeatPath, coldest: Array, mean: Array) -> float | None:
-    """How long the coldest cell is behind the mean in steady warming [s]."""
+def _lag_s(path: HeatPath, coldest: Array, mean: Array) -> tuple[float, float] | None:
+    """Tell how long the coldest cell is behind in steady warming [s], and how sure that is [1]."""
     if not path.is_heated.any():
         return None
     strong = path.heat_kW > 0.85 * np.nanquantile(path.heat_kW[path.is_heated], 0.9)
@@ -102,7 +104,7 @@ def _lag_s(path: HeatPath, coldest: Array, mean: Array) -> float | None:
         return None
     rate = gained / (path.t[end] - path.t[begin])
     behind = float(np.nanmean((mean - coldest)[heated[len(heated) // 2 :]]))
-    return behind / rate if behind > 0.2 else None
+    return (behind / rate, OFF_K / behind) if behind > OFF_K else None
 
 
 def _by_temperature(case: Case, path: HeatPath, figures: dict[str, Figure]) -> Finding | None:
@@ -110,16 +112,17 @@ def _by_temperature(case: Case, path: HeatPath, figures: dict[str, Figure]) -> F
     coldest, mean = blocks(case.lay(COLDEST), width), blocks(case.lay(MEAN), width)
     rest = (mean - coldest)[:3]
     apart = float(np.nanmedian(rest)) if np.any(~np.isnan(rest)) else 0.0
-    lag = _lag_s(path, coldest + np.clip(apart, -1.5, 1.5), mean)
-    if lag is None:
+    found = _lag_s(path, coldest + np.clip(apart, -1.5, 1.5), mean)
+    if found is None:
         return None
+    lag, unsure = found
     value = float(np.log(lag))
-    figures[LAG] = Figure(value, 0.04, "1")
+    figures[LAG] = Figure(value, 0.04 + unsure, "1")
     touched = (KIND, "coldest-cell-sensor", "weak-coolant-flow", "slower-warming")
     past = usual(case.before(LAG, touched), setting("lag_scatter"))
     if past is None:
         return None
-    z = (value - past.value) / past.sigma
+    z = (value - past.value) / float(np.hypot(past.sigma, unsure))
     if z < setting("z_past") or value - past.value < setting("lag_ratio"):
         return None
     before = float(np.exp(past.value))

@@ -16,6 +16,8 @@ KIND = "slower-warming"
 PER_HEAT, PLATE, MOST = "log_K_per_kWh", "log_plate_K_per_kW", "log_heat_kW"
 #: The pack's own loss to the air is taken out with this time constant [s].
 LOSES_S = 36_000.0
+#: Coolant and cells are known against each other to this [K].
+OFF_K = 0.4
 TOUCHED = (KIND, "coolant-sensor", "heat-lost-outside", "weak-coolant-flow", "heater-dead")
 
 
@@ -110,10 +112,11 @@ def _plate(case: Case, path: HeatPath, figures: dict[str, Figure]) -> None:
     late[6:] &= path.is_steady[:-6]
     late[:6] = False
     per = (middle - path.bulk) / np.where(carried > setting("heat_least_kW"), carried, np.nan)
-    per = per[late & (per > 0.05)]
-    if len(per) < 10:
+    counted = late & (per > 0.05)
+    if np.count_nonzero(counted) < 10:
         return
-    figures[PLATE] = Figure(float(np.log(np.median(per))), 0.05, "1")
+    unsure = OFF_K / float(np.median((middle - path.bulk)[counted]))
+    figures[PLATE] = Figure(float(np.log(np.median(per[counted]))), 0.05 + unsure, "1")
 
 
 def _most(case: Case, path: HeatPath, figures: dict[str, Figure]) -> None:
