@@ -185,7 +185,7 @@ def _charging(
         charge = np.where(there, np.minimum(limit, setting("unknown_supply_kW")), 0.0)
         return charge, np.where(there, (loads + charge) / habits.efficiency, 0.0)
     left = habits.efficiency * now.supply.ceiling_kW - loads
-    charge = np.where(there, np.clip(left, 0.0, limit), 0.0)
+    charge = np.where(there, np.minimum(np.maximum(left, 0.0), limit), 0.0)
     drawn = np.minimum((loads + charge) / habits.efficiency, now.supply.ceiling_kW)
     return charge, np.where(there, drawn, 0.0)
 
@@ -229,6 +229,7 @@ def run_ahead(
     metal = structure.states.index(structure.hot[0]) if structure.hot else None
     rise = p["winding.rise"][:, None] if "winding.rise" in p else np.zeros((k, 1))
     has_winding = metal is not None and "metal" in structure.seen
+    one = target.argmax() if np.count_nonzero(target) == 1 else None
     wander = np.zeros((k, m))
     off = np.zeros((k, m), dtype=np.bool_)
     drive = np.full((k, m), now.heat.drive_kW if now.heat.state == "on" else 0.0)
@@ -247,7 +248,8 @@ def run_ahead(
         pumps = habits.pump_from_s
         for step in range(count):
             i = len(charged)
-            off |= target @ x >= habits.heats_until_degC
+            coldest = cold[-1]
+            off |= coldest >= habits.heats_until_degC
             paused = (t >= habits.pauses_from_s) & (t < habits.pauses_to_s)
             on = ~off & ~paused & (t >= habits.heats_from_s)
             there = t >= habits.supply_from_s
@@ -257,14 +259,14 @@ def run_ahead(
                 # windings run above the metal by what they make: solved for both at once
                 most = spared_level * level
                 room = (habits.spare_degC - x[:, metal]) / (habits.spare_width_K + rise * most)
-                level = level * np.clip(room, 0.0, 1.0)
+                level = level * np.minimum(np.maximum(room, 0.0), 1.0)
             drive = np.where(on, spared_level * level, 0.0)
             if now.shares_supply and now.supply.ceiling_kW is not None:
                 rest = habits.efficiency * now.supply.ceiling_kW - cabin_kW[i] - now.base_kW
                 drive = np.where(there, np.clip(rest - now.heat.heater_kW, 0.0, drive), drive)
             heater = np.where(on, now.heat.heater_kW * habits.heat_factor, 0.0)
             loads = drive + heater + cabin_kW[i] + now.base_kW
-            charge, drawn = _charging(now, habits, there, target @ x, loads)
+            charge, drawn = _charging(now, habits, there, coldest, loads)
             into = habits.efficiency * drawn - loads
             inputs[:, 0], inputs[:, 1], inputs[:, 3] = drive, heater, cabin_kW[i]
             inputs[:, 2] = car.cell_heat_per_kW2 * into**2
@@ -276,7 +278,7 @@ def run_ahead(
                 x = np.where(flows[:, None, :], x, still)
             t += step_s
             when.append(t)
-            cold.append(target @ x)
+            cold.append(target @ x if one is None else x[:, one])
             charged.append(charge)
             drew.append(drawn)
     charged.append(charged[-1])

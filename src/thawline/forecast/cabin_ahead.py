@@ -102,14 +102,14 @@ def run_cabin_ahead(
     air, kW = [x[:, 0]], []
     inputs = np.zeros((shape[0], len(INPUTS), shape[1]))
     inputs[:, INPUTS.index("outside")] = outside_degC
-    heats = INPUTS.index("cabin")
+    heats, band = INPUTS.index("cabin"), setting("hold_band_K")
     for steps, _, count in parts_ahead(short):
         move = np.concatenate([steps.F[:, 0], steps.G[:, 0]], axis=-1)
         noise = noise_ahead(steps.Q[:, 0], count, shape[1], rng)
         for step in range(count):
             need = loss * (x[:, 0] - outside_degC) / gain
-            share = np.clip((holds - x[:, 0]) / setting("hold_band_K"), 0.0, 1.0)
-            inputs[:, heats] = np.clip(need + share * power, 0.0, power)
+            share = np.minimum(np.maximum((holds - x[:, 0]) / band, 0.0), 1.0)
+            inputs[:, heats] = np.minimum(np.maximum(need + share * power, 0.0), power)
             x = move @ np.concatenate([x, inputs], axis=1) + noise[step]
             air.append(x[:, 0])
             kW.append(inputs[:, heats].copy())

@@ -125,7 +125,7 @@ def look_ahead(
     rng = np.random.default_rng(int(setting("seed")))
     acts = find_acts(recording, flows)
     limits = with_today(limits, acts, recording.vehicle)
-    case = make_case(recording, flows, story, now_s)
+    case = make_case(recording, flows, story, now_s, int(setting("most_steps")))
     structure = _structure_now(case, warmup)
     now = read_situation(recording, flows, acts, case, limits, now_s)
     members = _members(case, structure, warmup, now_s, rng)

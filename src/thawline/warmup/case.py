@@ -62,7 +62,13 @@ class Case:
         return self.grid.flow_known or bool((self.grid.flows == 0.0).any())
 
 
-def make_case(recording: Recording, flows: Flows, story: Story, until_s: float) -> Case:
+def make_case(
+    recording: Recording,
+    flows: Flows,
+    story: Story,
+    until_s: float,
+    most_steps: int | None = None,
+) -> Case:
     """Prepare a recording for the model.
 
     Parameters
@@ -75,6 +81,8 @@ def make_case(recording: Recording, flows: Flows, story: Story, until_s: float) 
         Its story.
     until_s : float
         Nothing after this is used [s].
+    most_steps : int, optional
+        Steps at most; as for a fit if it is not given [1].
 
     Returns
     -------
@@ -82,7 +90,7 @@ def make_case(recording: Recording, flows: Flows, story: Story, until_s: float) 
         Inputs and readings on the model's clock.
     """
     sources = heat_sources(recording, flows, story)
-    grid = make_grid(recording, flows, sources, until_s)
+    grid = make_grid(recording, flows, sources, until_s, most_steps)
     return Case(recording.id, recording.vehicle, until_s, sources, grid, see(recording, grid))
 
 

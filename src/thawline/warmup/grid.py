@@ -179,7 +179,13 @@ def _flow_levels(
     return index.astype(np.intp), shares, True
 
 
-def make_grid(recording: Recording, flows: Flows, sources: HeatSources, until_s: float) -> Grid:
+def make_grid(
+    recording: Recording,
+    flows: Flows,
+    sources: HeatSources,
+    until_s: float,
+    most_steps: int | None = None,
+) -> Grid:
     """Lay the model's clock over a recording.
 
     Parameters
@@ -192,6 +198,8 @@ def make_grid(recording: Recording, flows: Flows, sources: HeatSources, until_s:
         Where its heat comes from.
     until_s : float
         End of the last step [s].
+    most_steps : int, optional
+        Steps at most; as for a fit if it is not given [1].
 
     Returns
     -------
@@ -203,8 +211,8 @@ def make_grid(recording: Recording, flows: Flows, sources: HeatSources, until_s:
     first = float(flows.t[on[0]]) if len(on) else until_s
     begin = max(0.0, first - setting("before_heating_s"))
     span = until_s - begin
-    base = setting("step_s")
-    step_s = base * max(1.0, float(np.ceil(span / setting("most_steps") / base)))
+    base, most = setting("step_s"), most_steps or setting("most_steps")
+    step_s = base * max(1.0, float(np.ceil(span / most / base)))
     step_s = min(step_s, span)
     count = int(span / step_s + 1e-9)
     ends = until_s - step_s * np.arange(count - 1, -1, -1.0)

@@ -133,9 +133,9 @@ def run_filter(
             if not value and not bound:
                 continue
             H = readouts[j].H
-            predicted = np.einsum("kn,kn->k", H, x) + shown[j][t]
+            predicted = (H * x).sum(axis=1) + shown[j][t]
             PH = (P @ H[:, :, None])[:, :, 0]
-            spread = np.einsum("kn,kn->k", H, PH)
+            spread = (H * PH).sum(axis=1)
             if value:
                 e = s.degC[t] - predicted
                 S = spread + s.sd_K[t] ** 2
