@@ -16,6 +16,8 @@ STEPS = (1, 2, 4)
 MOST_PCT = 100.0
 #: It is lowered by this at once [percent].
 LESS_PCT = 0.5
+#: A stretch whose half is longer is halved at once [1].
+LONG = 6
 #: A last heating before leaving is so many steps long at first [1].
 LAST = 4
 
@@ -98,8 +100,11 @@ def leaner(programme: Programme, least_pct: float) -> Iterator[Programme]:
         A changed one.
     """
     for run in runs(programme.heat):
-        for to in ((run[0] + 2, run[1]), (run[0] + 1, run[1]), (run[0] + 1, run[1] + 1),
-                   (run[0], run[1] - 1), (run[0], run[1] - 2)):  # fmt: skip
+        half, part = (run[1] - run[0]) // 2, (run[1] - run[0]) // 4
+        ways = [(run[0] + half, run[1]), (run[0], run[1] - half), (run[0] + part, run[1])]
+        ways += [(run[0] + 2, run[1]), (run[0] + 1, run[1]), (run[0] + 1, run[1] + 1)]
+        ways += [(run[0], run[1] - 1), (run[0], run[1] - 2)]
+        for to in ways if half > LONG else ways[3:]:
             after = _moved(programme.heat, *run, *to)
             if after is None and to[0] >= to[1]:
                 after = programme.heat.copy()
@@ -117,7 +122,10 @@ def leaner(programme: Programme, least_pct: float) -> Iterator[Programme]:
             without = programme.charge.copy()
             without[run[0] : run[1]] = False
             yield replace(programme, charge=without)
-        for to in ((run[0] + 2, run[1]), (run[0] + 1, run[1]), (run[0], run[1] - 2)):
+        half = (run[1] - run[0]) // 2
+        ways = [(run[0] + half, run[1]), (run[0] + half // 2, run[1])] if half > LONG else []
+        ways += [(run[0] + 2, run[1]), (run[0] + 1, run[1]), (run[0], run[1] - 2)]
+        for to in ways:
             after = _moved(programme.charge, *run, *to)
             if after is not None:
                 yield replace(programme, charge=after)

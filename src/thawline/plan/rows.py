@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Rows:
     """A problem in the making.
 
@@ -67,10 +67,10 @@ class Rows:
             Their numbers.
         """
         at = len(self.low)
-        self.low += np.broadcast_to(low, count).astype(float).tolist()
-        self.high += np.broadcast_to(high, count).astype(float).tolist()
-        self.costs += np.broadcast_to(cost, count).astype(float).tolist()
-        self.whole += [int(is_whole)] * count
+        self.low.extend(np.broadcast_to(low, count).astype(float).tolist())
+        self.high.extend(np.broadcast_to(high, count).astype(float).tolist())
+        self.costs.extend(np.broadcast_to(cost, count).astype(float).tolist())
+        self.whole.extend([int(is_whole)] * count)
         return np.arange(at, at + count, dtype=np.intp)
 
     def row(self, terms: Iterable[tuple[int, float]], low: float, high: float) -> None:
@@ -84,7 +84,7 @@ class Rows:
             What their sum must lie between [unit].
         """
         number = len(self.row_low)
-        self.entries += [(number, int(v), float(f)) for v, f in terms if f != 0.0]
+        self.entries.extend((number, int(v), float(f)) for v, f in terms if f != 0.0)
         self.row_low.append(low)
         self.row_high.append(high)
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +29,8 @@ LONGER = 6
 #: A part of a step that counts as heating [1].
 SOME = 0.02
 NO_LIMIT_PCT = 100.0
+#: Number that the operating system gives standard output [1].
+STANDARD_OUTPUT = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +80,25 @@ def offered_leads(bench: Bench) -> tuple[tuple[int, ...], ...]:
     return tuple(found)
 
 
+@contextmanager
+def _silenced() -> Iterator[None]:
+    """Keep what the solver's library prints by itself off standard output."""
+    sys.stdout.flush()
+    try:
+        kept = os.dup(STANDARD_OUTPUT)
+    except OSError:  # there is none, as under some servers
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, STANDARD_OUTPUT)
+        yield
+    finally:
+        os.dup2(kept, STANDARD_OUTPUT)
+        os.close(kept)
+        os.close(nowhere)
+
+
 def run_solver(rows: Rows, gap: float, limit_s: float) -> tuple[Array | None, float, float]:
     """Run the solver.
 
@@ -97,13 +122,14 @@ def run_solver(rows: Rows, gap: float, limit_s: float) -> tuple[Array | None, fl
     """
     from scipy.optimize import Bounds, LinearConstraint, milp  # heavy: only plans pay for it
 
-    done = milp(
-        np.array(rows.costs),
-        constraints=LinearConstraint(rows.matrix, rows.row_low, rows.row_high),
-        integrality=np.array(rows.whole),
-        bounds=Bounds(np.array(rows.low), np.array(rows.high)),
-        options={"mip_rel_gap": gap, "time_limit": limit_s},
-    )
+    with _silenced():
+        done = milp(
+            np.array(rows.costs),
+            constraints=LinearConstraint(rows.matrix, rows.row_low, rows.row_high),
+            integrality=np.array(rows.whole),
+            bounds=Bounds(np.array(rows.low), np.array(rows.high)),
+            options={"mip_rel_gap": gap, "time_limit": limit_s},
+        )
     if done.x is None:
         return None, np.inf, np.inf
     bound = getattr(done, "mip_dual_bound", None)

@@ -35,8 +35,8 @@ def relaxed(asked: Asked) -> dict[str, Asked]:
     w, found = asked.wishes, {}
 
     def put(name: str, **changes: object) -> None:
-        found[name] = replace(asked, wishes=replace(w, **changes))  # type: ignore[arg-type]
-        # the names of fields are written out by the callers below
+        less = replace(w, **changes)  # type: ignore[arg-type] # fields, as written below
+        found[name] = replace(asked, wishes=less)
 
     later = setting("later_s")
     put(f"leaving {later / 60.0:.0f} minutes later", leave_s=tuple(t + later for t in w.leave_s))

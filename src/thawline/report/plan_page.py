@@ -6,14 +6,12 @@ from typing import Any
 
 from thawline.plan.plan import Plan
 from thawline.report.plan_charts import draw_plan
+from thawline.report.plan_options import WEAR_SOURCE, cheaper_words, options_table
 from thawline.report.plan_words import (
     PLAN_CAUTIONS,
-    WEAR_SOURCE,
     answer_of,
-    cheaper_words,
     clock,
     found_words,
-    options_table,
     percent,
     ready_words,
     step_words,

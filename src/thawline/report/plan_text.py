@@ -6,13 +6,12 @@ import textwrap
 
 from thawline.plan.plan import Plan
 from thawline.report.learned_tables import Table
+from thawline.report.plan_options import cheaper_words, options_table
 from thawline.report.plan_words import (
     PLAN_CAUTIONS,
     answer_of,
-    cheaper_words,
     clock,
     found_words,
-    options_table,
     percent,
     ready_words,
     step_words,

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from thawline.plan.plan import Option, Plan, Ready, Step
-from thawline.report.learned_tables import Table
+from thawline.plan.plan import Plan, Ready, Step
 from thawline.report.numbers import number
 
 #: What each step is called, and what is said of it in the answer.
@@ -16,11 +15,6 @@ DOES = {
     "warm-cabin": "warm the cabin",
 }
 SHORT = {"heat-pack": "heating", "charge": "charging", "warm-cabin": "cabin"}
-WEAR_SOURCE = (
-    "Minutes of charging with the coldest cell below 5 and 10 °C are a hint, no verdict: the "
-    "guideline JEITA/BAJ 2007 (quoted) allows at most 0.5 C between 0 and 10 °C and nothing below "
-    "0 °C; that less of it is better is common practice, no source."
-)
 PLAN_CAUTIONS = (
     "Use a dedicated circuit, sized and installed as the local code says by a licensed "
     "electrician; no extension cord, no adapter.",
@@ -209,77 +203,6 @@ def wish_cost_words(plan: Plan) -> list[str]:
         else:
             found.append(f"{name} would save about {money(plan, cost.saves)}.")
     return found
-
-
-def options_table(plan: Plan) -> Table:
-    """Put the plan and the other ways of leaving side by side.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-
-    Returns
-    -------
-    Table
-        A row for each.
-    """
-    options = (plan.chosen, *plan.alternatives)
-    wishes = plan.asked.wishes
-    has_road = any(option.road is not None for option in options)
-    has_carbon = any(option.carbon_g is not None for option in options)
-    heads = ["way of leaving", "cost", "supply"]
-    heads += ["CO₂"] * has_carbon
-    heads += ["all wishes"]
-    heads += ["charge"] * (wishes.charge_pct is not None)
-    heads += ["regeneration"] * (wishes.regeneration_kW is not None)
-    heads += ["cabin"] * (wishes.cabin_degC is not None)
-    heads += ["glass"] * wishes.clear_glass
-    heads += ["min below 5 / 10 °C"]
-    heads += ["first trip"] * has_road
-
-    def row(option: Option) -> tuple[str, ...]:
-        last = option.ready[-1]
-        cells = [option.name, money(plan, option.cost), f"{number(option.energy_kWh, 1)} kWh"]
-        if has_carbon:
-            grams = option.carbon_g
-            cells.append("" if grams is None else f"{number(grams / 1e3, 2)} kg")
-        cells.append(percent(option.chance))
-        cells += [
-            percent(share)
-            for share in (last.charge, last.regeneration, last.cabin, last.glass)
-            if share is not None
-        ]
-        cells.append(f"{option.wear.below_low_min:.0f} / {option.wear.below_high_min:.0f}")
-        if has_road:
-            road = option.road
-            cells.append("" if road is None else f"{number(road.kWh, 2)} kWh, "
-                         f"{money(plan, road.cost)}, range {road.range_km:.0f} km")  # fmt: skip
-        return tuple(cells)
-
-    return Table("Ways of leaving", tuple(heads), tuple(row(option) for option in options))
-
-
-def cheaper_words(plan: Plan) -> str:
-    """Say how the plan stands beside the cheapest other way that is ready as surely.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-
-    Returns
-    -------
-    str
-        A sentence.
-    """
-    ready = [each for each in plan.alternatives
-             if each.chance >= plan.asked.chance and each.key != "garage"]  # fmt: skip
-    if not ready:
-        return f"None of the simple ways is ready with {percent(plan.asked.chance)}."
-    best = min(ready, key=lambda option: option.cost)
-    less = best.cost - plan.chosen.cost
-    return f"The plan costs {money(plan, max(less, 0.0))} less than the cheapest simple way that is ready as surely: {best.name}."  # noqa: E501  # one sentence
 
 
 def found_words(plan: Plan) -> str:
