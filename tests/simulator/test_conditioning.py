@@ -74,3 +74,20 @@ def test_the_pump_runs_on_after_the_heat():
     assert pump_speed(PLAN, Mood(quiet_s=10.0), False, False, False) == 1.0
     assert pump_speed(PLAN, Mood(quiet_s=1e4), False, True, False) == PLAN.idle_speed
     assert pump_speed(PLAN, Mood(quiet_s=1e4), False, False, False) == 0.0
+
+
+def test_a_temperature_that_was_asked_for_is_reached_and_kept():
+    """The pack is heated beyond the car's own target if asked, and again after half a kelvin."""
+    plan = Conditioning(target_degC=4.0)
+    sight = Sight(6.0, True, False, False, True, False, pack_target_degC=9.0)
+    mood, share, target = decide(plan, Mood(wants_s=10.0), sight, 1.0)
+    assert target == 9.0
+    assert share > 0.5
+    kept, share, _ = decide(plan, mood, replace(sight, coldest_degC=9.0), 1.0)
+    assert share == 0.0
+    again, share, _ = decide(plan, kept, replace(sight, coldest_degC=8.6), 1.0)
+    assert share == 0.0
+    again, _, _ = decide(plan, again, replace(sight, coldest_degC=8.4), 1.0)
+    for _ in range(5):
+        again, share, _ = decide(plan, again, replace(sight, coldest_degC=8.4), 1.0)
+    assert share > 0.0
