@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 
 from tests.simulator.made import MEAN, gannet, plain, short_morning
+from thawline.errors import RequestError
 from thawline.simulator.events import Fault
 from thawline.simulator.layout import BusSignal
 from thawline.simulator.run import simulate
+from thawline.simulator.scenario import checked
 from thawline.simulator.sense import sensed
 
 FLOW = "Powertrain.TractionBattery.Coolant.Flow"
@@ -40,3 +42,77 @@ def test_a_stuck_sensor_shows_one_value():
     seen = sensed(stuck, signal, np.array([100.0, 310.0, 590.0]), np.random.default_rng(1))
     assert seen[1] == pytest.approx(seen[2])
     assert seen[0] < seen[1]
+
+
+def test_a_sensor_drifts_and_jumps():
+    """A drift grows with the hour; a jump is there within half a minute."""
+    drift = with_fault(Fault("sensor-drift", from_s=240.0, where=MEAN, size=20.0))
+    jump = with_fault(Fault("sensor-offset", from_s=240.0, where=MEAN, size=-3.0))
+    signal = BusSignal("Mean", MEAN, 12, scale=0.1, unit="degC")
+    for morning, off in ((drift, 2.0), (jump, -3.0)):
+        seen = sensed(morning, signal, np.array([200.0, 598.0]), np.random.default_rng(1))
+        true = np.interp([200.0, 598.0], morning.t, morning.values[MEAN])
+        assert seen - true == pytest.approx([0.0, off], abs=0.06)
+
+
+def test_a_cut_supply_gives_nothing_and_comes_back():
+    """The contactor opens, and closes again."""
+    volts = with_fault(Fault("supply-cut", 200.0, to_s=300.0)).values[
+        "Powertrain.TractionBattery.Charging.ChargeVoltage.Phase1"
+    ]
+    assert volts[4 * 250] == 0.0
+    assert volts[4 * 190] > 200.0 and volts[4 * 400] > 200.0
+
+
+@pytest.mark.parametrize("share", [0.05, 0.2])
+def test_a_sagging_supply_loses_its_share(share):
+    """Its voltage falls by the share, however large."""
+    path = "Powertrain.TractionBattery.Charging.ChargeVoltage.Phase1"
+    volts = with_fault(Fault("supply-sag", 300.0, share=share)).values[path]
+    fall = 1.0 - np.mean(volts[4 * 320 : 4 * 500]) / np.mean(volts[4 * 200 : 4 * 290])
+    assert fall == pytest.approx(share, abs=0.012)
+
+
+@pytest.mark.parametrize("size", [0.5, 1.5])
+def test_aged_cells_resist_more(size):
+    """The resistance grows by the size, seen in volts per ampere of the same power."""
+    sound = simulate(gannet(), plain(duration_s=200.0))
+    aged = simulate(gannet(), plain(duration_s=200.0, faults=(Fault("aged-cells", size=size),)))
+    heat = [m.truth.heat["cell-resistance"] for m in (sound, aged)]
+    assert heat[1] / heat[0] == pytest.approx(1.0 + size, rel=0.05)
+
+
+def test_a_module_without_contact_stays_cold():
+    """It stays colder than its neighbours."""
+    cold = with_fault(Fault("module-contact", share=0.95, where="2"))
+    cells = cold.modules_degC[-1]
+    assert cells[2] < min(cells[1], cells[3]) - 1.0
+
+
+def test_a_lossy_charger_and_a_late_limit_do_as_they_say():
+    """A tenth more is lost; nothing is allowed before the threshold has moved."""
+    sound, lossy = (
+        simulate(gannet(), plain(duration_s=200.0, faults=faults))
+        for faults in ((), (Fault("lossy-charger", size=0.1),))
+    )
+    share = [m.powers["charger-loss"][-1] / m.powers["supply"][-1] for m in (sound, lossy)]
+    assert share[1] - share[0] == pytest.approx(0.1, abs=0.005)
+    warm = {"ambient_degC": 4.0, "soak_degC": 4.0, "duration_s": 60.0}
+    limits = "Powertrain.TractionBattery.Limits.ChargePower"
+    late = simulate(gannet(), plain(**warm, faults=(Fault("charging-refused", size=9.0),)))
+    assert simulate(gannet(), plain(**warm)).values[limits][-1] > 1.0
+    assert late.values[limits][-1] == 0.0
+
+
+def test_a_weak_converter_leaves_the_battery_alone():
+    """Below the battery's own voltage the battery gives, and falls."""
+    path = "LowVoltageBattery.CurrentVoltage"
+    weak = with_fault(Fault("weak-converter", 200.0, size=3.0)).values[path]
+    assert weak[4 * 100] > 13.5
+    assert 11.5 < weak[4 * 500] < 12.7
+
+
+def test_an_unknown_fault_is_refused_with_the_right_name():
+    """A slip of the pen is told."""
+    with pytest.raises(RequestError, match="weak-pimp"):
+        checked(plain(faults=(Fault("weak-pimp"),)), "morning.toml")
