@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from tests.warmup.proving_car import Build, Morning, record
-from thawline.forecast.limits import coldest_curve, learn, with_today
+from thawline.forecast.allowed import usual_limit
+from thawline.forecast.limits import _carried_on, coldest_curve, learn, with_today
 from thawline.recording.flows import make_flows
 from thawline.story.tell import find_acts
 
@@ -73,3 +74,13 @@ def test_the_coldest_cell_is_read_between_edges():
     t = np.arange(900.0, 2200.0, 20.0)
     off = coldest_curve(recording, t) - np.interp(t, np.arange(0.0, 2400.0, 0.5), true["coldest"])
     assert np.abs(off).max() < 0.2
+
+
+def test_a_slope_of_which_little_was_seen_goes_on_as_is_usual(mornings):
+    """What is allowed 6 K on lies between the seen slope and the usual one, and is told wider."""
+    recording, _ = mornings[0]
+    usual = usual_limit(recording.vehicle, "regeneration")
+    (knots_K, knots_kW), sigma = _carried_on((0.0, 1.0), (0.0, 0.1), usual)
+    assert 0.1 < (knots_kW[-1] - 0.1) / (knots_K[-1] - 1.0) < usual.slope_kW_per_K
+    _, surer = _carried_on((0.0, 8.0), (0.0, 0.8), usual)
+    assert surer < sigma < usual.sigma + 0.1

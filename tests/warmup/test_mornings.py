@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from tests.warmup.linear_car import Truth, record
 from thawline.warmup.fit import fit
@@ -63,3 +64,20 @@ def test_a_prior_helps_the_next_morning():
     off = [abs(np.log(found.parameters[0].value / 450.0)) for found in (bare, taught)]
     assert off[1] < off[0] + 0.02
     assert taught.pack.covariance[0, 0] < 0.5 * bare.pack.covariance[0, 0]
+
+
+def test_mornings_that_contradict_each_other_leave_the_next_one_open():
+    """Capacities of 330 and 600 kJ/K: between the two, and far wider than where they agree."""
+    unlike = [fit(*record(Truth(capacity=c), k)) for k, c in enumerate((330.0, 600.0))]
+    alike = [fit(*record(Truth(), k)) for k in range(2)]
+    apart, together = prior_from(unlike), prior_from(alike)
+    i = apart.names.index("pack.heat_capacity")
+    assert np.log(300.0) < apart.mean[i] < np.log(660.0)
+    assert widths(apart) > 2.0 * widths(together)
+
+
+def test_a_morning_unlike_the_earlier_ones_is_believed():
+    """A car that was changed is fitted as it is, not as it was: within 15 % of its capacity."""
+    prior = prior_from([fit(*record(Truth(capacity=700.0), k)) for k in range(2)])
+    today = fit(*record(Truth(capacity=380.0), 9), prior)
+    assert today.parameters[0].value == pytest.approx(380.0, rel=0.15)

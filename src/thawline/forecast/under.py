@@ -211,7 +211,7 @@ def run_under(
     with_noise : bool
         Whether what the model misses is drawn too.
     seed : int, optional
-        Start of the random numbers; the forecast's own if it is not given.
+        Start of the random numbers; the forecast's own if it is not given [1].
 
     Returns
     -------
