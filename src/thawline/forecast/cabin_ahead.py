@@ -54,6 +54,19 @@ def _made_for_comfort(
     return replace(members, z=members.z[picked], states=members.states[picked])
 
 
+def _eased(
+    power_kW: float,
+    lengths: tuple[tuple[float, int], ...],
+    shape: tuple[int, int],
+    rng: np.random.Generator,
+) -> Array:
+    """Let the power of a cabin that no model describes ease off, each member in its own way."""
+    t = np.concatenate([[0.0], np.cumsum([s for step, n in lengths for s in [step] * n])])
+    kept = rng.uniform(setting("eased_least"), setting("eased_most"), shape)
+    tau = setting("eases_s") * np.exp(setting("eases_sigma") * rng.standard_normal(shape))
+    return np.asarray(power_kW * (kept + (1.0 - kept) * np.exp(-t[:, None, None] / tau)))
+
+
 def run_cabin_ahead(
     fitted: Fitted | None,
     case: CabinCase | None,
@@ -82,13 +95,12 @@ def run_cabin_ahead(
     Returns
     -------
     CabinPaths
-        Air and power; constant power where there is no model.
+        Air and power; power that eases off where there is no model.
     """
     lengths = look_lengths()
-    total = sum(count for _, count in lengths)
     power = now.cabin_kW if now.cabin_on else 0.0
     if fitted is None or case is None or not now.cabin_on:
-        return CabinPaths(None, np.full((total + 1, *shape), power))
+        return CabinPaths(None, _eased(power, lengths, shape, rng))
     members = draw_members(fitted, lambda z, _: run_cabin(case, z), case.grid.ends, now.now_s, rng)
     if power < setting("on_kW"):
         power = case.usual_heat_kW
