@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from thawline.report.explained import Explained
 from thawline.story.story import WhyNot
-from thawline.story.why_not import why_not
+from thawline.story.why_not import acts_of, why_not_from
 
 #: How long after plugging in, or after losing the supply, the car has settled [s].
 SETTLED_S = 120.0
@@ -84,12 +84,13 @@ def why_nots(explained: Explained) -> list[Instant]:
         A handful of answers in the order of time. An answer that has not changed since the
         instant before is not repeated, and that nothing is known is said once.
     """
-    recording, flows, story = explained.recording, explained.flows, explained.story
+    story, known = explained.story, explained.known
+    acts = acts_of(explained.recording, explained.flows, known)
     found: list[Instant] = []
     nothing: dict[str, Instant] = {}
     last: dict[str, str] = {}
     for when, t_s, what in _questions(explained):
-        instant = Instant(when, why_not(recording, flows, story, what, t_s, explained.known))
+        instant = Instant(when, why_not_from(acts, story, what, t_s, known))
         if instant.answer.limit == "nothing-known":
             nothing.setdefault(what, instant)
         elif last.get(what) != instant.answer.because:

@@ -16,7 +16,7 @@ from thawline.web.desk import choice_of, words_in
 from thawline.web.shelf import Held
 
 #: What the axes of the time are tagged with, so that the page's script writes their ticks.
-CLOCK = "clock"
+CLOCK, HOURS = "clock", "hours"
 
 
 def charts_in(request: Request, held: Held) -> str:
@@ -65,9 +65,8 @@ def without_eval(figure: Any) -> None:
     for axis in figure.xaxis:
         if isinstance(axis.formatter, CustomJSTickFormatter):
             told = axis.formatter.args
-            axis.formatter = BasicTickFormatter(
-                tags=[CLOCK, float(told["base"]), bool(told["dated"])]
-            )
+            tags = [CLOCK, float(told["base"]), bool(told["dated"])] if told else [HOURS]
+            axis.formatter = BasicTickFormatter(tags=tags)
 
 
 def _pin(figure: Any) -> None:

@@ -21,6 +21,7 @@ from thawline.web import (
     instant,
     limits,
     live,
+    planning,
     recording,
     recordings,
     statics,
@@ -70,7 +71,7 @@ def door(library: Library, settings: Settings) -> FastAPI:
     for router in (
         recordings.routes(desk), adding.routes(desk), recording.routes(desk),
         instant.routes(desk), zooming.routes(desk), comparing.routes(desk), limits.routes(desk),
-        live.routes(desk), statics.routes(),
+        live.routes(desk), planning.routes(desk), statics.routes(),
     ):  # fmt: skip
         app.include_router(router)
 

@@ -15,6 +15,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from thawline.web.settings import Settings
 
 COOKIE = "thawline-token"
+#: Where uploads go, which bounds them itself; and bytes that any other form may have [byte].
+UPLOADS, MOST_BODY = "/add", 1_000_000
 SAFE = ("GET", "HEAD", "OPTIONS")
 #: Scripts and everything else come from here alone. Styles may stand in the page: the charting
 #: library writes its own into each chart.
@@ -106,6 +108,10 @@ def _refusal(scope: Scope, settings: Settings) -> Response | None:
     if scope["method"] not in SAFE and not _is_from_here(headers):
         return _no(403, "Another site, or no page at all, sent this. Nothing was changed. Use the "
                    "form on the page.")  # fmt: skip
+    if scope["method"] not in SAFE and scope["path"] != UPLOADS:
+        length = headers.get("content-length", "")
+        if not length.isdigit() or int(length) > MOST_BODY:
+            return _no(413, f"A form must have at most {MOST_BODY} bytes, and say how many.")
     if settings.is_open:
         return _token_asked(scope, headers, settings)
     return None

@@ -20,7 +20,7 @@ from thawline.report.lanes import lane_rows
 from thawline.report.moments import Moments
 from thawline.report.numbers import number, quantity
 from thawline.story.story import WhyNot
-from thawline.story.why_not import WHATS, why_not
+from thawline.story.why_not import WHATS, why_not_from
 from thawline.web.ahead import on_grid
 from thawline.web.desk import Desk, choice_of, words_in
 from thawline.web.samples import FLOW
@@ -70,18 +70,39 @@ def answers_at(held: Held, t_s: float) -> Instant:
     RequestError
         If the moment lies outside the recording.
     """
+    within(held, t_s)
     each, moments = held.explained, held.moments
     answers = tuple(
-        (
-            what.replace("-", " "),
-            why_not(each.recording, each.flows, each.story, what, t_s, each.known),
-        )
+        (what.replace("-", " "), why_not_from(held.acts, each.story, what, t_s, each.known))
         for what in WHATS
     )
     busy = {span.lane for span in each.story.spans if span.from_s <= t_s <= span.to_s}
     lanes = tuple(row["title"] for row in lane_rows() if row["lane"] in busy)
     minutes = number(moments.minutes(t_s), 1)
     return Instant(t_s, moments.clock(t_s), minutes, lanes, answers)
+
+
+def within(held: Held, t_s: float) -> None:
+    """Make sure that a moment lies within a recording.
+
+    Parameters
+    ----------
+    held : Held
+        The explained recording.
+    t_s : float
+        The moment, since its start [s].
+
+    Raises
+    ------
+    RequestError
+        If it does not.
+    """
+    duration_s = held.explained.recording.duration_s
+    if not 0.0 <= t_s <= duration_s:
+        raise RequestError(
+            f"the instant (={t_s:g} s) must be in [0, {duration_s:g}] s",
+            cure="choose one within the recording",
+        )
 
 
 def values_at(held: Held, t_s: float, choice: Choice) -> dict[str, str]:
@@ -256,12 +277,8 @@ def routes(desk: Desk) -> APIRouter:
             )
         whole = find(desk.library, name)
         held = desk.shelf.take(whole)
+        within(held, t)
         duration_s = held.explained.recording.duration_s
-        if not 0.0 <= t <= duration_s:
-            raise RequestError(
-                f"the instant (={t:g} s) must be in [0, {duration_s:g}] s",
-                cure="choose one within the recording",
-            )
         at_s = on_grid(t, duration_s)
         job = desk.ahead.ask(whole, at_s)
         told: dict[str, Any] = {"state": job.state, "at_s": at_s, "error": job.error}

@@ -19,6 +19,8 @@ from thawline.report.moments import Moments, moments_of
 from thawline.report.prose import Prose, prose_of
 from thawline.report.series import Chart, charts_of
 from thawline.report.strip import Strip, strip_of
+from thawline.story.tell import Acts
+from thawline.story.why_not import acts_of
 from thawline.walk import explain, explain_kept
 
 #: Samples that explained recordings at hand may have in all; each takes 16 bytes [1].
@@ -41,6 +43,8 @@ class Held:
         Its clock.
     charts : tuple of Chart
         Its charts of lines, thinned.
+    acts : Acts
+        What the answers to *why not* rest on.
     is_whole : bool
         Whether it was held against other recordings of the vehicle, too.
     """
@@ -49,6 +53,7 @@ class Held:
     prose: Prose
     moments: Moments
     charts: tuple[Chart, ...]
+    acts: Acts
     is_whole: bool = True
 
     @property
@@ -87,7 +92,8 @@ def held_of(explained: Explained) -> Held:
         With its sentences and its clock.
     """
     moments = moments_of(explained.recording, explained.story)
-    return Held(explained, prose_of(explained), moments, charts_of(explained))
+    acts = acts_of(explained.recording, explained.flows, explained.known)
+    return Held(explained, prose_of(explained), moments, charts_of(explained), acts)
 
 
 def glance_of(held: Held) -> Glance:

@@ -16,6 +16,10 @@ from thawline.forecast.forecast import Forecast
 from thawline.library.handle import Library
 from thawline.library.load import load
 from thawline.looking import Earlier, forecast_from, learn_earlier
+from thawline.plan.asked import Asked
+from thawline.plan.plan import Plan
+from thawline.planning import plan_for
+from thawline.trip.traces import find_trace
 from thawline.walk import add
 from thawline.web.uploads import without_folder
 
@@ -194,3 +198,30 @@ def learn_vehicle(tell: Tell, library: Path, names: tuple[str, ...]) -> Learned:
             yield load(opened, name)
 
     return learn_from(look_at(each()))
+
+
+def make_plan(tell: Tell, library: Path, vehicle: str, asked: Asked, trip: str) -> Plan:
+    """Plan what to do before leaving.
+
+    Parameters
+    ----------
+    tell : callable
+        Hears the progress.
+    library : Path
+        The library's folder.
+    vehicle : str
+        Name of a vehicle in it.
+    asked : Asked
+        What is asked for.
+    trip : str
+        A shipped first trip; empty for none.
+
+    Returns
+    -------
+    Plan
+        The plan.
+    """
+    driven = (trip, find_trace(trip)) if trip else None
+    return plan_for(
+        Library(library), vehicle, asked, driven, progress=lambda _, done, total: tell(done, total)
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Query
+from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -40,7 +41,11 @@ def routes(desk: Desk) -> APIRouter:
             if len(desk.kept["charts"]) >= KEPT:
                 desk.kept["charts"].clear()
             desk.kept["charts"][key] = charts_in(request, held)
-        return Response(desk.kept["charts"][key], media_type="application/json")
+        paths = [line.path for chart in held.charts for line in chart.series]
+        # while the page draws, the lines are made ready for the first zoom
+        later = BackgroundTask(lambda: [desk.lines.get(held, path) for path in paths])
+        body = desk.kept["charts"][key]
+        return Response(body, media_type="application/json", background=later)
 
     @router.get("/recordings/{name}/samples")
     def samples(

@@ -24,6 +24,12 @@
     const usual = made.doFormat;
     made.doFormat = function (ticks, options) {
       const [kind, base, dated] = this.tags || [];
+      if (kind === "hours") {
+        return ticks.map((tick) => {
+          const minutes = ((Math.round(tick * 60) % 1440) + 1440) % 1440;
+          return two(Math.floor(minutes / 60)) + ":" + two(minutes % 60);
+        });
+      }
       if (kind !== "clock") { return usual.call(this, ticks, options); }
       return ticks.map((tick) => tickText(tick, base, dated));
     };

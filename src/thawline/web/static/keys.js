@@ -1,7 +1,7 @@
 // Keys that work on every page; a page's own keys are offered to it first.
 (function () {
   "use strict";
-  const PAGES = { "?": "/keys", a: "/add", c: "/compare", l: "/limits", v: "/live" };
+  const PAGES = { "?": "/keys", a: "/add", c: "/compare", l: "/limits", r: "/plan", v: "/live" };
   for (const select of document.querySelectorAll(".units select")) {
     select.addEventListener("change", () => select.form.submit());
   }
