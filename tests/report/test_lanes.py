@@ -4,6 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.report import morning
+from thawline.report.chronicle import letters_of
 from thawline.report.figure import stage_for
 from thawline.report.lanes import ROWS, empty_lanes, lanes_chart, marks_strip, rows_for
 from thawline.report.moments import moments_of
@@ -54,3 +55,14 @@ def test_nothing_to_mark_and_no_lane():
     moments = moments_of(morning.bare().recording, story)
     assert marks_strip(stage_for(moments, 40.0, ())) is None
     assert lanes_chart(story, stage_for(moments, 40.0, ())) is None
+
+
+def test_findings_have_letters_below_the_numbers():
+    """Those with a time are marked with the letters that the list of findings shows."""
+    found = [("supply-cut", 90.0, 0.9, "So."), ("lossy-charger", None, 0.9, "So."),
+             ("weak-coolant-flow", 30.0, 0.9, "So.")]  # fmt: skip
+    assert letters_of(found) == ("A", "", "B")
+    strip = marks_strip(stage(), found)
+    marks = [r for r in strip.renderers if type(r.glyph).__name__ == "Scatter"]
+    assert [m.data_source.data["text"] for m in marks][1] == ["B", "A"]
+    assert min(marks[1].data_source.data["y"]) > max(marks[0].data_source.data["y"])

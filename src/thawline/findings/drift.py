@@ -58,7 +58,7 @@ def _lagged(values: Array, lag_s: float, step_s: float) -> Array:
 def _cost(design: Array, y: Array) -> tuple[float, Array]:
     theta, *_ = np.linalg.lstsq(design, y, rcond=None)
     left = y - design @ theta
-    return float(left @ left) / (2.0 * OFF_K**2 * ALIKE), theta
+    return float(left @ left) / (2.0 * OFF_K**2 * ALIKE), np.asarray(theta, dtype=np.float64)
 
 
 def find_drift(mine: Array, other: Array, heat_kW: Array, step_s: float) -> Drift | None:

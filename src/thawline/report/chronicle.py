@@ -7,10 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from string import ascii_uppercase
 
 from thawline.findings.finding import Unchecked
 from thawline.findings.kinds import kinds
-from thawline.report.explained import Explained
+from thawline.report.explained import AnyFinding, Explained
 from thawline.report.moments import Moments
 from thawline.report.numbers import number, quantity
 from thawline.story.story import Evidence
@@ -74,6 +75,26 @@ def title_of(kind: str) -> str:
     return _titles().get(kind, kind.replace("-", " ").capitalize())
 
 
+def letters_of(findings: Iterable[AnyFinding]) -> tuple[str, ...]:
+    """Give each finding that has a time the letter that marks it in the charts.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        The findings.
+
+    Returns
+    -------
+    tuple of str
+        Letters in the order of the findings; empty for one that holds throughout.
+    """
+    given: list[str] = []
+    for one in findings:
+        count = sum(bool(letter) for letter in given)
+        given.append("" if one[1] is None else ascii_uppercase[count % len(ascii_uppercase)])
+    return tuple(given)
+
+
 def unchecked_sentences(unchecked: Iterable[Unchecked]) -> tuple[str, ...]:
     """Say what could not be checked for findings.
 
@@ -87,7 +108,7 @@ def unchecked_sentences(unchecked: Iterable[Unchecked]) -> tuple[str, ...]:
     tuple of str
         A sentence for each.
     """
-    return tuple(f"Not checked: {title_of(one.kind)}: {one.because}." for one in unchecked)
+    return tuple(f"“{title_of(one.kind)}” not checked: {one.because}." for one in unchecked)
 
 
 def evidence_text(evidence: Iterable[Evidence], moments: Moments) -> tuple[str, ...]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from thawline.report.chronicle import title_of
+from thawline.report.chronicle import letters_of, title_of
+from thawline.report.explained import AnyFinding
 from thawline.report.figure import BELOW, FONT, TEXT, Stage, framed, slip
 from thawline.report.lines import moment_text
 from thawline.report.moments import duration_text
@@ -149,27 +151,35 @@ def rows_for(minutes: list[float], near: float) -> list[int]:
     return rows
 
 
-def marks_strip(stage: Stage) -> Figure | None:
-    """Draw the numbers of the turning points above the charts.
+def marks_strip(stage: Stage, findings: Sequence[AnyFinding] = ()) -> Figure | None:
+    """Draw the numbers of the turning points, and the letters of findings, above the charts.
 
     Parameters
     ----------
     stage : Stage
         What all charts share.
+    findings : sequence of Finding
+        Findings; those with a time are marked.
 
     Returns
     -------
     figure or None
-        The strip; None where there is no turning point.
+        The strip; None where there is nothing to mark.
     """
-    from bokeh.core.properties import value
-    from bokeh.models import ColumnDataSource, HoverTool, Range1d
+    from bokeh.models import HoverTool, Range1d
 
-    if not stage.points:
+    timed = [(letter, one[0], float(one[1])) for letter, one in
+             zip(letters_of(findings), findings, strict=True) if one[1] is not None]  # fmt: skip
+    if not stage.points and not timed:
         return None
+    near = NEAR * max(stage.duration_s, 1.0) / 60.0
     minutes = [stage.moments.minutes(point.t_s) for point in stage.points]
-    rows = rows_for(minutes, NEAR * max(stage.duration_s, 1.0) / 60.0)
-    count = max(rows) + 1
+    rows = rows_for(minutes, near)
+    below = max(rows, default=-1) + 1
+    timed.sort(key=lambda one: one[2])
+    found = [stage.moments.minutes(at_s) for _, _, at_s in timed]
+    found_rows = [below + row for row in rows_for(found, near)]
+    count = max([*rows, *found_rows]) + 1
     drawn = framed(stage, ROW * count - BELOW, Range1d(start=float(count), end=0.0), "marks")
     drawn.min_border_bottom = drawn.min_border_top = 0
     drawn.axis.visible = False
@@ -181,15 +191,33 @@ def marks_strip(stage: Stage) -> Figure | None:
         "what": [title_of(point.kind) for point in stage.points],
         "when": [moment_text(stage, point.t_s) for point in stage.points],
     }
-    source = ColumnDataSource(columns)
-    discs = drawn.scatter("x", "y", source=source, size=19, line_width=1.2)
-    discs.glyph.update(line_color=palette()["ink"].on_paper, fill_color="#fffdf8", tags=["disc"])
-    drawn.text(
-        "x", "y", text="text", source=source, text_align="center", text_baseline="middle",
-        text_font=value(FONT), text_font_size="11px", text_color=palette()["ink"].on_paper,
-    ).glyph.tags = ["ink"]  # fmt: skip
+    letters: dict[str, list[Any]] = {
+        "x": found,
+        "y": [row + 0.5 for row in found_rows],
+        "text": [letter for letter, _, _ in timed],
+        "what": [title_of(kind) for _, kind, _ in timed],
+        "when": [moment_text(stage, at_s) for _, _, at_s in timed],
+    }
+    marked = [_marks(drawn, columns, "circle", "ink")] if minutes else []
+    if found:
+        marked.append(_marks(drawn, letters, "square", "vermilion"))
     hover = HoverTool(
-        renderers=[discs], tooltips=slip([("", "what"), ("when", "when")]), show_arrow=False
+        renderers=marked, tooltips=slip([("", "what"), ("when", "when")]), show_arrow=False
     )
     drawn.add_tools(hover)
     return drawn
+
+
+def _marks(drawn: Figure, columns: dict[str, list[Any]], shape: str, colour: str) -> Any:
+    from bokeh.core.properties import value
+    from bokeh.models import ColumnDataSource
+
+    source, paint = ColumnDataSource(columns), palette()[colour].on_paper
+    discs = drawn.scatter("x", "y", source=source, size=19, line_width=1.2, marker=shape)
+    tags = ["disc"] if colour == "ink" else ["disc", colour]
+    discs.glyph.update(line_color=paint, fill_color="#fffdf8", tags=tags)
+    drawn.text(
+        "x", "y", text="text", source=source, text_align="center", text_baseline="middle",
+        text_font=value(FONT), text_font_size="11px", text_color=paint,
+    ).glyph.tags = [colour]  # fmt: skip
+    return discs

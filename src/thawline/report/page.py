@@ -10,7 +10,13 @@ from thawline.ledger.ledger import Line
 from thawline.report.accounts import Row, rows_of
 from thawline.report.choice import USUAL, Choice
 from thawline.report.chosen import lines_in
-from thawline.report.chronicle import chronicle, evidence_text, title_of, unchecked_sentences
+from thawline.report.chronicle import (
+    chronicle,
+    evidence_text,
+    letters_of,
+    title_of,
+    unchecked_sentences,
+)
 from thawline.report.explained import Explained, Finding
 from thawline.report.figure import LEFT, RIGHT
 from thawline.report.flow_picture import Picture, flow_picture
@@ -73,6 +79,8 @@ class Told:
         What it rests on.
     next_check, caution : str
         The cheapest check that would tell more, and what to mind with it.
+    letter : str
+        What marks it in the charts.
     """
 
     title: str
@@ -82,6 +90,7 @@ class Told:
     evidence: tuple[str, ...]
     next_check: str = ""
     caution: str = ""
+    letter: str = ""
 
 
 def page(explained: Explained) -> str:
@@ -222,6 +231,11 @@ def _findings(explained: Explained, moments: Moments) -> list[Told]:
             evidence=evidence_text(one.evidence, moments),
             next_check=one.next_check,
             caution=one.caution,
+            letter=letter,
         )
-        for one in (Finding(*plain) for plain in explained.findings)
+        for letter, one in zip(
+            letters_of(explained.findings),
+            (Finding(*plain) for plain in explained.findings),
+            strict=True,
+        )
     ]

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from thawline.ledger.ledger import Feed
+from thawline.report.chronicle import letters_of
 from thawline.report.explained import Explained
 from thawline.report.feeding import feeding_chart, let_cursor_read_feed, shares_of
 from thawline.report.figure import Stage, stage_for
@@ -180,7 +181,9 @@ def drawn_of(explained: Explained, moments: Moments, charts: tuple[Chart, ...]) 
         if figure is not None:
             drawn.append((Panel(figure.name, title, unit, caption, keys, names), figure, chart))
 
-    add(marks_strip(stage), "Turning points")
+    has_letters = any(letters_of(explained.findings))
+    marks = "Turning points and findings" if has_letters else "Turning points"
+    add(marks_strip(stage, explained.findings), marks)
     for chart in charts:
         add(line_chart(chart, stage), chart.title, symbol(chart.unit), chart.caption,
             _line_keys(chart), names_of(chart), chart)  # fmt: skip

@@ -22,7 +22,7 @@
       const isGlyph = "fill_color" in model || model.type.endsWith("Line") || model.type === "Text" || model.type === "VSpan";
       if (name === "disc") {
         model.fill_color = { value: colour("paper") };
-        model.line_color = { value: colour("ink") };
+        model.line_color = { value: colour(model.tags[1] || "ink") };
       } else if (isGlyph) {
         for (const key of GLYPH) {
           if (key in model && model[key] && model[key].value) { model[key] = { value: colour(name) }; }
