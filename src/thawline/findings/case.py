@@ -138,7 +138,8 @@ class Case:
         moves = moving(self.recording, self.t)
         if moves is None:
             moves = np.nan_to_num(np.abs(self.kW("driving"))) > 0.5
-        near = np.convolve(moves.astype(np.float64), np.ones(121), mode="same")
+        # "same" would give the window's length where a recording is shorter than the window
+        near = np.convolve(moves.astype(np.float64), np.ones(121))[60 : 60 + len(moves)]
         return np.asarray(near < 0.5)
 
     def heat_kW(self) -> Array:
