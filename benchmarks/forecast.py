@@ -174,22 +174,24 @@ def show(name: str, scores: Sequence[Score]) -> None:
         )
 
 
-def first_guesses(told: Backtest) -> list[float]:
-    """Give the time left over what was told of it, by the last forecast before heating."""
+def first_guesses(
+    recording: Recording, told: Backtest, prior: Prior | None, limits: LearnedLimits | None
+) -> list[float]:
+    """Give what is foretold just before heating over what was left, from priors alone."""
     begun = told.came.get(("pack-heating-begins", None))
-    before = [f for f in told.forecasts if begun is not None and f.made_at_s < begun]
-    if not before:
+    if begun is None or begun < 15.0:
         return []
-    made = before[-1]
-    return [
-        (point.p50_s - made.made_at_s) / (told.came[point.kind, None] - made.made_at_s)
-        for point in made.turning_points
-        if point.kind in ("coldest-cell-thaws", "regeneration-returns")
-        and (point.kind, None) in told.came
-        and point.p50_s is not None
-        and told.came[point.kind, None] > made.made_at_s
-        and not point.is_past
-    ]
+    part = cut_at(recording, begun - 10.0)
+    flows = make_flows(part)
+    story = tell(part, flows)
+    made = look_ahead(part, flows, story, fit(part, flows, story, prior), limits, part.duration_s)
+    found = []
+    for point in made.turning_points:
+        came = told.came.get((point.kind, None))
+        wanted = point.kind in ("coldest-cell-thaws", "regeneration-returns")
+        if wanted and came is not None and point.p50_s is not None and not point.is_past:
+            found.append((point.p50_s - made.made_at_s) / (came - made.made_at_s))
+    return found
 
 
 def timings(recording: Recording, prior: Prior | None, limits: LearnedLimits | None) -> Times:
@@ -264,7 +266,7 @@ def main() -> None:
                 prior = prior_from([_fit_whole(one) for one in earlier])
             told = backtest(now, chosen.every, prior, limits, (10.0,))
             ours.append(told)
-            guesses += first_guesses(told)
+            guesses += first_guesses(now, told, prior, limits)
             times.append(timings(now, prior, limits))
             lines += rival(now, told, limits, straight_line)
             curves += rival(now, told, limits, exponential)
