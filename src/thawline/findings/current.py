@@ -17,6 +17,7 @@ from thawline.story.story import Evidence
 
 KIND = "current-sensor"
 CURRENT, VOLTAGE = BATTERY + "CurrentCurrent", BATTERY + "CurrentVoltage"
+OUTPUT = CHARGING + "OutputPower"
 NAME = "balance_A"
 #: Error of a power, over the power: of the charger's output, of heat, of the rest [1].
 GAINS = {"charger-output": 0.02, "drive-unit-heating": 0.03, "pack-heater": 0.03,
@@ -63,6 +64,8 @@ def _balance(case: Case) -> tuple[Array, Array, str]:
     flows, lost = case.flows.flows, case.flows.lost
     has_supply = bool(paths_like(case.recording, CHARGING + "ChargeCurrent.", ""))
     output = case.kW("charger-output")
+    own = case.lay(OUTPUT)  # where only direct current from outside is mapped, flows leave it out
+    output = np.where(own > 0.1, own, output)
     if "charger-output" not in flows:
         points = {p.kind for p in case.story.turning_points}
         if has_supply or "plugged-in" in points or any(

@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from thawline.findings.case import Array, Case
+from thawline.findings.case import Array, Case, blocks
 from thawline.findings.finding import Checked, Figure, Unchecked
 from thawline.findings.heat_path import FLOW, INLET, OUTLET, HeatPath
 from thawline.findings.settings import setting
@@ -53,12 +53,25 @@ def check_outside(case: Case, path: HeatPath) -> Checked:
         missing.append("heat of drive units or heater")
     if missing:
         return Checked(unchecked=(Unchecked(KIND, f"no {' and no '.join(missing)}"),))
-    used = path.is_heated & (path.flow > 1.0)
-    used[1:] &= used[:-1]
-    fit = _Fit(case, path, used)
+    fit = _Fit(case, path, _settled(case, path))
     if fit.count < 10:
         return Checked(unchecked=(Unchecked(KIND, "the pack was not heated long enough"),))
     return _judged(case, path, fit)
+
+
+def _settled(case: Case, path: HeatPath) -> NDArray[np.bool_]:
+    """Tell where coolant flows, and heat went neither on nor off just before.
+
+    Iron takes minutes to follow; without a thermometer in the drive units nothing tells it.
+    """
+    stands = blocks(np.where(case.standing(), 1.0, 0.0), int(setting("block_s"))) > 0.99
+    used = stands & (path.flow > 1.0)
+    used[1:] &= used[:-1]
+    on = np.nan_to_num(path.heat_kW) > 0.5 * setting("heat_least_kW")
+    wait = 2 if case.windings() else int(setting("iron_follows_s") / setting("block_s"))
+    for at in np.flatnonzero(np.diff(on.astype(np.int8))):
+        used[at + 1 : at + 1 + wait] = False
+    return np.asarray(used)
 
 
 def _judged(case: Case, path: HeatPath, fit: _Fit) -> Checked:
