@@ -30,7 +30,7 @@ from thawline.warmup.mornings import prior_from
 
 NOW_S = 1_800_000_000.0
 SUPPLIES = ((230.0, 16.0, 1), (208.0, 24.0, 1), (230.0, 32.0, 1), (240.0, 40.0, 1),
-            (230.0, 16.0, 3), (230.0, 13.0, 1))  # fmt: skip
+            (230.0, 16.0, 3), (230.0, 20.0, 1))  # fmt: skip
 LIMIT = "Powertrain.TractionBattery.Limits.RegenerationPower"
 CHARGE = "Powertrain.TractionBattery.StateOfCharge.Current"
 
@@ -73,7 +73,7 @@ def asked_by(rng: np.random.Generator, car: PlanCar) -> Asked:
     regeneration = None
     if rng.random() < 0.6:  # within what the car's own heating reaches
         most = car.regeneration.allowed_kW(
-            np.array([max(car.heating.until_degC - 1.5 - car.regeneration.from_degC, 0.5)])
+            np.array([max(car.heating.until_degC - 2.5 - car.regeneration.from_degC, 0.5)])
         )
         regeneration = float(rng.uniform(0.3, 1.0)) * float(most[0])
     wishes = Wishes(

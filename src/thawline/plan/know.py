@@ -16,6 +16,7 @@ from thawline.plan.shown import (
     Morning,
     efficiency_shown,
     full_heat_kW,
+    heat_ends,
     heat_shown,
     last_charge_pct,
     level_shown,
@@ -135,9 +136,13 @@ def _heating(
 ) -> Heating:
     shown = heat_shown(mornings)
     until, sd = setting("until_degC"), setting("until_sd_K")
-    if limits is not None and limits.heat_until_degC is not None:
-        until = limits.heat_until_degC
-        sd = max(limits.heat_until_sd_K, setting("until_least_sd_K"))
+    ended = heat_ends(mornings)
+    if ended:
+        # for the cabin alone it stops earlier: those near the warmest are of charging
+        group = [degC for degC in ended if degC > max(ended) - setting("until_apart_K")]
+        until = float(np.mean(group))
+        own = setting("until_learned_sd_K") / np.sqrt(len(group))
+        sd = float(np.hypot(np.std(group), max(own, setting("until_least_sd_K"))))
         said.append(f"The car's own heating stops at {until:.1f} °C at the coldest cell, learned.")
     else:
         said.append(f"The car's own heating is taken to stop near {until:.0f} °C at the coldest "
@@ -150,7 +155,7 @@ def _heating(
         said.append(f"Heating the pack takes {kW:.1f} kW, {how}.")
         sigma = setting("heat_stated_sigma" if stated else "heat_common_sigma")
         return Heating(kW, sigma, False, until, sd, flow_share=flow)
-    if limits is None or limits.heat_until_degC is None:
+    if not ended:
         until = max(until, float(shown.coldest.max()))
         full = full_heat_kW(shown, until)
         return Heating(full, setting("heat_sigma"), shown.is_heater, until, sd, flow_share=flow)

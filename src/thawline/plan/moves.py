@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -115,6 +116,11 @@ def leaner(programme: Programme, least_pct: float) -> Iterator[Programme]:
         if lead > 1:
             yield replace(programme, leads=_put(programme.leads, i, lead - 1))
     charging = runs(programme.charge)
+    for (_, end), (begin, _) in pairwise(charging):
+        if begin - end <= LONG:  # rather one stretch than two
+            joined = programme.charge.copy()
+            joined[end:begin] = True
+            yield replace(programme, charge=joined)
     if charging and programme.limit_pct - LESS_PCT >= least_pct:
         yield replace(programme, limit_pct=programme.limit_pct - LESS_PCT)
     for run in charging:

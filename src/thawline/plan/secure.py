@@ -220,8 +220,7 @@ def secure(
     if best.chance < bench.asked.chance:
         most = desk.look(all_out(bench))
         best = most if _better(most, best, goal) else best
-    if best.chance >= bench.asked.chance:
-        best = _trim(best, min(goal, best.chance), desk, effort.moves)
+    best = _trim(best, min(goal, best.chance), desk, effort.moves)
     return Secured(best, best.chance >= bench.asked.chance, found, margins, count)
 
 

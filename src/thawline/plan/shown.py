@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from thawline.forecast.limits import coldest_curve
+from thawline.forecast.limits import coldest_curve, learn
 from thawline.plan.settings import setting
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
@@ -95,6 +95,27 @@ def heat_shown(mornings: Sequence[Morning]) -> ShownHeat | None:
     if len(kW) < setting("taper_samples"):
         return None
     return ShownHeat(kW, cold, heater > 0.5 * float(kW.sum()))
+
+
+def heat_ends(mornings: Sequence[Morning]) -> list[float]:
+    """Find the coldest cell at which heating stopped although it was still wanted.
+
+    Parameters
+    ----------
+    mornings : sequence of Morning
+        Recordings of one vehicle.
+
+    Returns
+    -------
+    list of float
+        One for each recording that shows it [degC].
+    """
+    each = (learn([one.recording]) for one in mornings)
+    return [
+        found.heat_until_degC
+        for found in each
+        if found is not None and found.heat_until_degC is not None
+    ]
 
 
 def full_heat_kW(shown: ShownHeat, until_degC: float) -> float:

@@ -127,11 +127,9 @@ def _powers(plan: Plan) -> Plot:
     total = sum((kW[begin:] for _, _, kW in parts), np.zeros(len(hours)))
     top = max(course.ceiling_kW, float(total.max())) * 1.08
     low_price, high_price = float(course.price.min()), float(course.price.max())
-    if high_price > 0.0:
+    if high_price > low_price:
         edge, price = _stairs(x, course.price[begin:] / high_price * top)
-        words = money(plan, low_price)
-        if high_price > low_price:
-            words = f"{number(low_price, 2)} to {money(plan, high_price)}"
+        words = f"{number(low_price, 2)} to {money(plan, high_price)}"
         layers.append(Layer("band", "price, on a scale of its own", f"{words} per kWh", "orange",
                             "solid", edge, np.zeros(len(edge)), price))  # fmt: skip
     below = np.zeros(len(hours))

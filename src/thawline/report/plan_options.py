@@ -31,22 +31,23 @@ def options_table(plan: Plan) -> Table:
     wishes = plan.asked.wishes
     has_road = any(option.road is not None for option in options)
     has_carbon = any(option.carbon_g is not None for option in options)
-    heads = ["way of leaving", "cost", "supply"]
-    heads += ["CO₂"] * has_carbon
+    unit = f", {plan.asked.currency}" if plan.asked.currency else ""
+    heads = ["way of leaving", f"cost{unit}", "supply, kWh"]
+    heads += ["CO₂, kg"] * has_carbon
     heads += ["all wishes"]
     heads += ["charge"] * (wishes.charge_pct is not None)
     heads += ["regeneration"] * (wishes.regeneration_kW is not None)
     heads += ["cabin"] * (wishes.cabin_degC is not None)
     heads += ["glass"] * wishes.clear_glass
     heads += ["min below 5 / 10 °C"]
-    heads += ["first trip"] * has_road
+    heads += ["first trip, kWh", f"trip{unit or ', cost'}", "range, km"] * has_road
 
     def row(option: Option) -> tuple[str, ...]:
         last = option.ready[-1]
-        cells = [option.name, money(plan, option.cost), f"{number(option.energy_kWh, 1)} kWh"]
+        cells = [option.name, number(option.cost, 2), number(option.energy_kWh, 1)]
         if has_carbon:
             grams = option.carbon_g
-            cells.append("" if grams is None else f"{number(grams / 1e3, 2)} kg")
+            cells.append("" if grams is None else number(grams / 1e3, 2))
         cells.append(percent(option.chance))
         cells += [
             percent(share)
@@ -56,8 +57,11 @@ def options_table(plan: Plan) -> Table:
         cells.append(f"{option.wear.below_low_min:.0f} / {option.wear.below_high_min:.0f}")
         if has_road:
             road = option.road
-            cells.append("" if road is None else f"{number(road.kWh, 2)} kWh, "
-                         f"{money(plan, road.cost)}, range {road.range_km:.0f} km")  # fmt: skip
+            cells += (
+                ["", "", ""]
+                if road is None
+                else [number(road.kWh, 2), number(road.cost, 2), number(road.range_km, 0)]
+            )
         return tuple(cells)
 
     return Table("Ways of leaving", tuple(heads), tuple(row(option) for option in options))

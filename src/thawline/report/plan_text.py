@@ -70,11 +70,17 @@ def _list(sentences: tuple[str, ...]) -> list[str]:
     return [line for words in sentences for line in _wrapped(words, "  - ", "    ")]
 
 
+def _said(head: str, cell: str) -> str:
+    """Put a unit from the head behind its figure."""
+    name, _, unit = head.partition(", ")
+    return f"{name} {cell} {unit}".rstrip()
+
+
 def _table(table: Table) -> list[str]:
     """Set each way as a line of name and figures, with what is longer below."""
     lines = [table.title]
     for row in table.rows:
-        cells = [f"{head} {cell}" for head, cell in zip(table.heads[3:], row[3:], strict=True)
+        cells = [_said(head, cell) for head, cell in zip(table.heads[1:], row[1:], strict=True)
                  if cell]  # fmt: skip
-        lines += _wrapped(f"{row[0]}: {row[1]}, {row[2]}; {'; '.join(cells)}", "  - ", "    ")
+        lines += _wrapped(f"{row[0]}: {'; '.join(cells)}", "  - ", "    ")
     return lines
