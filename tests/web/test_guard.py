@@ -47,6 +47,13 @@ def test_other_sites_change_nothing(client, headers, status):
     assert answer.status_code == status
 
 
+@pytest.mark.parametrize(("mode", "status"), [("navigate", 200), ("no-cors", 403), ("cors", 403)])
+def test_other_sites_may_only_link(client, mode, status):
+    """A link from elsewhere is followed; an image or a script from elsewhere sets nothing going."""
+    headers = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": mode}
+    assert client.get("/keys", headers=headers).status_code == status
+
+
 def test_others_than_this_machine_need_the_token(library):
     """Without the token nothing is told; with it once, a cookie remembers."""
     settings = settings_for("0.0.0.0", 8737)

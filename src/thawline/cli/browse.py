@@ -90,6 +90,7 @@ def listen(host: str, port: int) -> socket.socket:
         listening = socket.socket(family, socket.SOCK_STREAM)
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind((host, port))
+        listening.listen()  # who opens the printed address at once waits instead of failing
     except OSError as error:
         raise RequestError(
             f"cannot listen on {host}, port {port}: {error.strerror or error}",

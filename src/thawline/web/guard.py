@@ -17,6 +17,8 @@ from thawline.web.settings import Settings
 COOKIE = "thawline-token"
 #: Where uploads go, which bounds them itself; and bytes that any other form may have [byte].
 UPLOADS, MOST_BODY = "/add", 1_000_000
+#: What browsers call requests that pages of other sites begin.
+OTHERS = ("cross-site", "same-site")
 SAFE = ("GET", "HEAD", "OPTIONS")
 #: Scripts and everything else come from here alone. Styles may stand in the page: the charting
 #: library writes its own into each chart.
@@ -105,6 +107,8 @@ def _refusal(scope: Scope, settings: Settings) -> Response | None:
     if not _is_known(name_of(headers.get("host", "")), settings):
         return _no(421, "This name is not one of ours: ask for 127.0.0.1, or start with "
                    "--allow-host NAME.")  # fmt: skip
+    if headers.get("sec-fetch-site") in OTHERS and headers.get("sec-fetch-mode") != "navigate":
+        return _no(403, "Another site asked for this without showing it. Follow a link instead.")
     if scope["method"] not in SAFE and not _is_from_here(headers):
         return _no(403, "Another site, or no page at all, sent this. Nothing was changed. Use the "
                    "form on the page.")  # fmt: skip
