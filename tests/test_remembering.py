@@ -7,8 +7,9 @@ import numpy as np
 from tests.findings.made import LOW, SOUND
 from tests.ledger.made import recording
 from thawline.library.add import add_recording
+from thawline.library.catalogue import reading, writing
 from thawline.library.library import open_library
-from thawline.remembering import FOLDER, earlier_figures, figures_of
+from thawline.remembering import earlier_figures, figures_of
 from thawline.walk import explain_kept
 
 
@@ -22,16 +23,18 @@ def kept(library, number: int, **changes):
 
 
 def test_earlier_mornings_are_read_from_what_is_kept(tmp_path):
-    """The second time gives the same, from files; without the files it is found anew."""
+    """The second time gives the same, from the library; what is broken is found anew."""
     library = open_library(tmp_path)
     first, second = kept(library, 0), kept(library, 1)
     found = earlier_figures(library, second)
     assert [one.recording_id for one in found] == [first.id]
     assert found[0].values["low_voltage_V"] == figures_of(first).values["low_voltage_V"]
-    files = list((tmp_path / FOLDER).glob("figures-*.json"))
-    assert len(files) == 1
+    with reading(library) as rows:
+        names = [row["recording_id"] for row in rows.execute("SELECT recording_id FROM figures")]
+    assert names == [first.id]
     assert earlier_figures(library, second) == found
-    files[0].write_text("{broken")
+    with writing(library) as rows:
+        rows.execute("UPDATE figures SET told = '{}'")
     assert earlier_figures(library, second) == found
     assert earlier_figures(library, first) == ()
 

@@ -19,6 +19,7 @@ class VehicleTable(_Table):
     """``[vehicle]``."""
 
     name: Text
+    model: Text | None = None
 
 
 class PackTable(_Table):

@@ -125,4 +125,5 @@ def read_vehicle_text(text: str, file: str) -> Vehicle:
         source=text,
         file=file,
         warnings=tuple(str(problem.as_error(file)) for problem in warnings),
+        model=model.vehicle.model,
     )

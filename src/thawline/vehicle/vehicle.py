@@ -198,6 +198,8 @@ Coolant, Road
         The file's name, for messages.
     warnings : tuple of str
         What the reader noticed and went on with, in plain words.
+    model : str, optional
+        What vehicles that are built alike share; a fleet's vehicles learn from each other by it.
     """
 
     name: str
@@ -213,3 +215,4 @@ Coolant, Road
     source: str = ""
     file: str = "vehicle file"
     warnings: tuple[str, ...] = ()
+    model: str | None = None

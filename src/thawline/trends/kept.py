@@ -1,0 +1,163 @@
+"""Studies of a library's recordings, each made once and kept in the library's table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from contextlib import suppress
+from dataclasses import replace
+
+from thawline.errors import LibraryError, ThawlineError
+from thawline.library.derived import derived, keep_derived
+from thawline.library.handle import Library
+from thawline.library.listing import listing
+from thawline.library.load import load
+from thawline.trends.study import (
+    Study,
+    before,
+    derived_from,
+    find_beside,
+    look_at,
+    study_from,
+)
+from thawline.trends.version import code_version
+
+Progress = Callable[[int, int], None]
+
+
+def known_studies(
+    library: Library, vehicle: str | None = None, names: Collection[str] | None = None
+) -> dict[str, Study]:
+    """Read the studies that this version made.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    vehicle : str, optional
+        Only those of this vehicle.
+    names : collection of str, optional
+        Only these recordings.
+
+    Returns
+    -------
+    dict of str to Study
+        By name of the recording, in order of their start.
+
+    Raises
+    ------
+    LibraryError
+        If the catalogue cannot be read.
+    """
+    found = {}
+    for name, row in derived(library, code_version(), vehicle, names).items():
+        with suppress(KeyError, TypeError, ValueError):  # what is not as it should be counts not
+            found[name] = study_from(dict(row.told))
+    return found
+
+
+def keep_studies(library: Library, studies: Collection[Study]) -> None:
+    """Keep studies; where the library cannot be written they are made again next time.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    studies : collection of Study
+        What is kept.
+    """
+    with suppress(LibraryError):
+        keep_derived(library, code_version(), map(derived_from, studies))
+
+
+def looked_at(library: Library, names: Sequence[str]) -> tuple[Study, ...]:
+    """Look at recordings by themselves, or read what is kept of them.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    names : sequence of str
+        The recordings.
+
+    Returns
+    -------
+    tuple of Study
+        One for each name, in the same order.
+
+    Raises
+    ------
+    LibraryError, RequestError
+        If a recording cannot be read.
+    """
+    known = known_studies(library, names=names) if names else {}
+    missing = [name for name in names if name not in known]
+    for name in missing:
+        known[name] = Study(look_at(load(library, name)))
+        keep_studies(library, (known[name],))
+    return tuple(known[name] for name in names)
+
+
+def study_all(
+    library: Library, vehicle: str | None = None, progress: Progress | None = None
+) -> tuple[dict[str, Study], dict[str, str]]:
+    """Study all recordings of a library, or of one vehicle, beside earlier ones.
+
+    A recording that cannot be studied is passed over and told.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    vehicle : str, optional
+        Only those of this vehicle.
+    progress : callable, optional
+        Called with the recordings done and the recordings in all.
+
+    Returns
+    -------
+    studies : dict of str to Study
+        By name of the recording, in order of their start.
+    errors : dict of str to str
+        By name of the recording, what is wrong with it.
+
+    Raises
+    ------
+    LibraryError
+        If the catalogue cannot be read.
+    """
+    entries = listing(library, vehicle=vehicle)
+    known = known_studies(library, vehicle)
+    todo = [e for e in entries if e.id not in known or known[e.id].findings is None]
+    errors: dict[str, str] = {}
+    done, total = 0, 2 * len(todo)
+
+    def told() -> None:
+        nonlocal done
+        done += 1
+        if progress is not None:
+            progress(done, total)
+
+    for entry in todo:
+        if entry.id not in known:
+            try:
+                known[entry.id] = Study(look_at(load(library, entry.id)))
+                keep_studies(library, (known[entry.id],))
+            except (ThawlineError, ArithmeticError, ValueError, LookupError, TypeError) as error:
+                errors[entry.id] = f"{type(error).__name__}: {error}"
+        told()
+    by_vehicle: dict[str, list[str]] = {}
+    for entry in entries:
+        if entry.id in known:
+            by_vehicle.setdefault(entry.vehicle.casefold(), []).append(entry.id)
+    for entry in todo:
+        if entry.id in known:
+            mine = known[entry.id]
+            mornings = [known[name].morning for name in by_vehicle[entry.vehicle.casefold()]]
+            try:
+                found = find_beside(load(library, entry.id), before(mornings, mine.morning))
+                known[entry.id] = replace(mine, findings=found)
+                keep_studies(library, (known[entry.id],))
+            except (ThawlineError, ArithmeticError, ValueError, LookupError, TypeError) as error:
+                errors[entry.id] = f"{type(error).__name__}: {error}"
+        told()
+    return {e.id: known[e.id] for e in entries if e.id in known}, errors
