@@ -124,3 +124,22 @@ def test_what_makes_no_sense_is_refused(changes):
     """The message names the value, its range and the cure."""
     with pytest.raises(RequestError, match=r"must|nothing is wished"):
         make_plan(sure_car(), replace(asked(), **changes))
+
+
+def test_clean_hours_are_taken_at_a_price_of_carbon():
+    """At one price per kWh, a price of carbon dioxide moves charging into the clean hours."""
+    clean = replace(two_prices(0.5, 2.5), values=(600.0, 50.0, 600.0))
+    request = asked(hours=4.0, charge=54.0, outside=4.0, carbon=clean, carbon_price=0.5)
+    found = make_plan(sure_car(), request, is_quick=True)
+    free = make_plan(sure_car(), replace(request, carbon_price=0.0), is_quick=True)
+    assert found.is_possible
+    assert found.chosen.carbon_g < 0.5 * free.chosen.carbon_g
+
+
+def test_a_pack_that_must_not_help_is_not_drained():
+    """Where the pack may not help, heat waits for what the supply gives."""
+    request = asked(hours=4.0, charge=None, regeneration=5.0, amps=13.0, pack_may_help=False)
+    found = make_plan(sure_car(), request, is_quick=True)
+    assert found.is_possible
+    assert float(found.course.helped_kW.max()) < 0.05
+    assert found.chosen.from_pack_kWh < 0.05

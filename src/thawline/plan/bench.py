@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+
 from thawline.plan.asked import Asked
 from thawline.plan.cabin_runs import CabinRuns, run_cabins
 from thawline.plan.car import PlanCar
 from thawline.plan.clock import Clock, make_clock
 from thawline.plan.members import Members, draw_members
 from thawline.plan.settings import setting
-from thawline.plan.trial import Bench, make_bench
+from thawline.plan.trial import Bench, ceiling_kW, make_bench
 
 
 def lay_out(
@@ -34,6 +38,9 @@ def lay_out(
     """
     clock = make_clock(asked, step_s)
     drawn = draw_members(car, asked, clock, members)
+    if not asked.pack_may_help:  # the cabin then has what the supply leaves
+        most = np.maximum(drawn.efficiency * ceiling_kW(car, asked) - car.base_kW, 0.0)
+        drawn = replace(drawn, cabin_kW=np.minimum(drawn.cabin_kW, most))
     return make_bench(car, asked, clock, drawn, _cabins(asked, clock, drawn))
 
 

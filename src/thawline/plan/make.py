@@ -136,6 +136,10 @@ def _assumed(car: PlanCar, asked: Asked, bench: Bench) -> tuple[str, ...]:
     said.append(
         "The car stays plugged in until it leaves, and stops charging at the wished charge."
     )
+    said.append("A car that is asked for nothing sleeps, and takes nothing.")
+    wish = asked.wishes.charge_pct
+    if wish is not None and wish >= setting("nearly_full_pct"):
+        said.append("Near full, cars take charging and regeneration back; that is not planned for.")
     return tuple(said)
 
 
