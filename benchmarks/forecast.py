@@ -46,7 +46,7 @@ from thawline.warmup.prior import Prior
 from thawline.warmup.warmup import WarmUp
 
 #: Seeds from, to: watched while working, and never watched.
-SETS = {"development": (6001, 6016), "hold-out": (7101, 7130)}
+SETS = {"development": (6001, 6016), "hold-out": (7131, 7143)}
 MEMBERS = 400
 WINDOW_S = 300.0
 FARTHEST_S = 3600.0
