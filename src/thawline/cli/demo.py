@@ -44,3 +44,4 @@ def demo(
     say("")
     say(f"the first page: {(folder / f'{names[0]}.html').resolve()}")
     say(f"more to try:    thawline recordings --library {folder / 'library'}")
+    say(f"in the browser: thawline browse --library {folder / 'library'}")

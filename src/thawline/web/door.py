@@ -14,6 +14,8 @@ from starlette.responses import RedirectResponse, Response
 
 from thawline.library.library import Library
 from thawline.library.listing import listing
+from thawline.report.choice import USUAL
+from thawline.report.templating import environment
 from thawline.web import (
     adding,
     comparing,
@@ -29,6 +31,7 @@ from thawline.web import (
 )
 from thawline.web.desk import COOKIES, Desk, desk_for, show
 from thawline.web.guard import Guard
+from thawline.web.recordings import ON_PAGE
 from thawline.web.settings import Settings
 
 #: A choice of units is remembered for so long [s].
@@ -102,7 +105,9 @@ def prepare(desk: Desk, names: list[str], stop: threading.Event) -> None:
     """
     import bokeh.plotting  # noqa: F401  # half a second: better now than with the first page
 
-    desk.shelf.look_ahead(names, stop.is_set)
+    for template in ("recording.html", "recordings.html", "charts.html", "answers.html"):
+        environment(USUAL, "thawline.web").get_template(template)
+    desk.shelf.look_ahead(names[:ON_PAGE], stop.is_set)
 
 
 def keep_units(request: Request) -> Response:

@@ -15,6 +15,7 @@
   const note = document.querySelector("form.note");
   const points = Array.from(document.querySelectorAll(".point"), (point) => Number(point.dataset.t));
   const ASK_MS = 90, LOOK_MS = 700, AGAIN_MS = 500;
+  const print = window.matchMedia("print");
   let t = Number(slider.value), charts = null, asking = 0, asked = null, looking = 0, looked = 0;
 
   function place() {
@@ -24,7 +25,7 @@
     slider.value = String(t);
     if (!charts) { return; }
     for (const model of charts._all_models.values()) {
-      if (model.name === "pin") { model.setv({ location: (t - zero) / 60, visible: true }); }
+      if (model.name === "pin") { model.setv({ location: (t - zero) / 60, visible: !print.matches }); }
     }
   }
   async function ask() {
@@ -102,6 +103,7 @@
   for (const mark of document.querySelectorAll("[data-minute]")) {
     mark.addEventListener("click", () => move(Number(mark.dataset.minute) * 60 + zero));
   }
+  print.addEventListener("change", place);
   ahead.addEventListener("toggle", look);
   document.addEventListener("charts", (event) => {
     charts = event.detail;
