@@ -216,7 +216,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
     parser.add_argument("--seeds", nargs=2, type=int, default=(7000, 7006), metavar=("FROM", "TO"))
     parser.add_argument("--processes", type=int, default=2)
-    parser.add_argument("--keep", type=Path, help="folder to keep the recordings in")
+    parser.add_argument(
+        "--keep", type=Path, help="folder to keep recordings in, for this version only"
+    )
     parser.add_argument("--only-make", action="store_true", help="make the recordings only")
     parser.add_argument("--missed", action="store_true", help="list faults that were missed")
     told = parser.parse_args()

@@ -73,7 +73,7 @@ def _falls(case: Case, mine: Array, rest: Array) -> Finding | None:
     x, y = mine[known], rest[known]
     peak = np.maximum.accumulate(x)
     where = np.maximum.accumulate(np.where(x == peak, np.arange(len(x)), 0))
-    fallen = np.where(y >= y[where] - 0.3, peak - x, 0.0)
+    fallen = np.where(y >= y[where] - setting("falls_alone_K"), peak - x, 0.0)
     drop = setting("drift_K") + case.recording.channels[COLDEST].resolution
     held = np.flatnonzero(np.convolve(fallen > drop, np.ones(3), mode="valid") >= 3.0)
     if not len(held):

@@ -19,7 +19,7 @@ KIND = "coolant-sensor"
 SIDE_S = 16
 
 
-def check_coolant_sensor(case: Case, path: HeatPath) -> Checked:
+def check_coolant_sensor(case: Case, path: HeatPath, valve_leads: float = 0.0) -> Checked:
     """Check the coolant's thermometers before and behind the pack.
 
     Parameters
@@ -28,6 +28,8 @@ def check_coolant_sensor(case: Case, path: HeatPath) -> Checked:
         The recording.
     path : HeatPath
         Its heat path.
+    valve_leads : float
+        By how much more log-likelihood an open valve explains than a sensor that jumped [1].
 
     Returns
     -------
@@ -39,7 +41,9 @@ def check_coolant_sensor(case: Case, path: HeatPath) -> Checked:
         return Checked(unchecked=(Unchecked(KIND, "no coolant temperature at the pack"),))
     for one in here:
         other = OUTLET if one == INLET else INLET
-        found = _stands(case, path, one, other) or _jumped(case, one, other)
+        found = _stands(case, path, one, other)
+        if found is None and valve_leads < setting("clear_lead"):
+            found = _jumped(case, one, other)
         if found is None:
             found = _soaked(case, one)
         if found is not None:

@@ -78,15 +78,16 @@ def find(
     case = Case(recording, flows, story, ledger, tuple(earlier))
     path = heat_path(case)
     resists, own_log_ohm = check_resistance(case)
+    outside, lead = check_outside(case, path)
     checks = [
         check_supply(case),
         check_refused(case),
         check_flow(case, path),
-        check_outside(case, path),
+        outside,
         check_heaters(case),
         check_warming(case, path),
         check_coldest(case),
-        check_coolant_sensor(case, path),
+        check_coolant_sensor(case, path, lead),
         check_current(case),
         check_lagging(case, path, own_log_ohm),
         check_charger(case),

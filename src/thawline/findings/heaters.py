@@ -92,11 +92,11 @@ def _judged(
     late = ratio[~np.isnan(ratio)][-max(3, len(ratio) // 20) :]
     now = min(value, float(np.median(late)))
     begins = float(np.flatnonzero(~np.isnan(ratio))[0] * setting("block_s"))
-    if past is not None and past.value > 0.05:
+    if past is not None and past.value > setting("heater_none"):
         z = (1.0 - now / past.value) / (past.sigma / past.value + sigma)
         candidates.append((z, now, past.value, begins, f"on {past.mornings} earlier mornings"))
     step = step_at(ratio, 2)
-    if step is not None and step[1] > 0.05:
+    if step is not None and step[1] > setting("heater_none"):
         at, before, after, spread = step
         z = (1.0 - after / before) / np.hypot(sigma, spread / before)
         when = float(at * setting("block_s"))
@@ -104,7 +104,7 @@ def _judged(
     if alike is not None:
         z = (alike - now) / (2.0 * sigma)
         candidates.append((z, now, alike, begins, "as drive units alike would have"))
-    elif now < 0.03:
+    elif now < setting("heater_none"):
         candidates.append((2.0 * setting("z"), now, 1.0, begins, "as the others give"))
     counted = [c for c in candidates if c[0] > setting("z") and 1.0 - c[1] / c[2] > gone]
     if not counted:
@@ -123,7 +123,11 @@ def _alone(case: Case, path: str, power: Array, figures: dict[str, Figure]) -> F
     """Judge a single heater by the most that it gives while the cabin is far too cold."""
     air = blocks(case.lay(CABIN + "AmbientAirTemperature"), int(setting("block_s")))
     wanted = blocks(case.lay(CABIN + "IsConditioningRequested"), int(setting("block_s")))
-    hard = (wanted > 0.9) & (air < 8.0) & _settled(np.where(wanted > 0.9, 1.0, 0.0))
+    hard = (
+        (wanted > 0.9)
+        & (air < setting("cabin_cold_degC"))
+        & _settled(np.where(wanted > 0.9, 1.0, 0.0))
+    )
     hard &= ~np.isnan(power)
     if np.count_nonzero(hard) < 3:
         return None

@@ -75,7 +75,11 @@ def _by_voltage(
         return None
     figures[SPREAD] = Figure(ratio, sigma, "1")
     past = usual(case.before(SPREAD, (KIND, "resistance-growth")), setting("spread_ratio_sigma"))
-    expected, wide = (0.25, 0.13) if past is None else (past.value, past.sigma)
+    expected, wide = (
+        (setting("spread_usual"), setting("spread_usual_sigma"))
+        if past is None
+        else (past.value, past.sigma)
+    )
     least = setting("spread_ratio") * (1.0 if past is None else 0.5)
     z = (ratio - expected) / float(np.hypot(wide, sigma))
     if z < setting("z" if past is None else "z_past") or ratio - expected < least:

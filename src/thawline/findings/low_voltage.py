@@ -43,7 +43,7 @@ def check_low_voltage(case: Case) -> Checked:
 
 def _weak(means: np.ndarray) -> Finding | None:
     least, width = setting("low_volts_weak"), int(setting("block_s"))
-    sigma = 0.15
+    sigma = setting("low_volts_weak_sigma")
     weak = means < least
     held = np.flatnonzero(np.convolve(weak, np.ones(4), mode="valid") >= 4.0)
     if not len(held):
@@ -98,7 +98,7 @@ def _fallen(case: Case, means: np.ndarray, middle: float, sigma: float) -> Findi
         f"The low-voltage battery has {middle:.1f} V with the car awake; on {past.mornings} "
         f"earlier mornings it had {past.value:.1f} V."
     )
-    if z < setting("z") * 0.75:
+    if z < setting("z_past"):
         return None
     return finding(KIND, None, z, because, [_evidence(0, middle, past.value)])
 

@@ -25,7 +25,7 @@ NAME = "lost_kW_per_K"
 TRIED, LEAST = 14, 4
 
 
-def check_outside(case: Case, path: HeatPath) -> Checked:
+def check_outside(case: Case, path: HeatPath) -> tuple[Checked, float]:
     """Check whether the heat arrives at the pack.
 
     Parameters
@@ -37,8 +37,10 @@ def check_outside(case: Case, path: HeatPath) -> Checked:
 
     Returns
     -------
-    Checked
+    checked : Checked
         Finding, if any; figure ``lost_kW_per_K``.
+    lead : float
+        By how much more log-likelihood a valve explains than a sensor that jumped [1].
     """
     missing = [
         name
@@ -52,10 +54,10 @@ def check_outside(case: Case, path: HeatPath) -> Checked:
     if np.all(np.isnan(path.heat_kW)):
         missing.append("heat of drive units or heater")
     if missing:
-        return Checked(unchecked=(Unchecked(KIND, f"no {' and no '.join(missing)}"),))
+        return Checked(unchecked=(Unchecked(KIND, f"no {' and no '.join(missing)}"),)), 0.0
     fit = _Fit(case, path, _settled(case, path))
     if fit.count < 10:
-        return Checked(unchecked=(Unchecked(KIND, "the pack was not heated long enough"),))
+        return Checked(unchecked=(Unchecked(KIND, "the pack was not heated long enough"),)), 0.0
     return _judged(case, path, fit)
 
 
@@ -74,7 +76,7 @@ def _settled(case: Case, path: HeatPath) -> NDArray[np.bool_]:
     return np.asarray(used)
 
 
-def _judged(case: Case, path: HeatPath, fit: _Fit) -> Checked:
+def _judged(case: Case, path: HeatPath, fit: _Fit) -> tuple[Checked, float]:
     base = fit.solve()
     where = fit.names.index("loss")
     usually = float(base[1][where]), float(base[2][where])
@@ -99,7 +101,8 @@ def _judged(case: Case, path: HeatPath, fit: _Fit) -> Checked:
     least = setting("valve_least_W_per_K") / 1e3
     counted = [c for c in candidates if c[0] > setting("z") and c[1] > least]
     if not counted:
-        return Checked(figures=figures)
+        return Checked(figures=figures), 0.0
+    lead = 0.0 if valve is None or jump is None else valve[0] - jump[0]
     z, _, lost, when_s = max(counted)
     heated = path.is_steady & (path.t >= when_s)
     apart = float(np.nanmean((path.outlet - path.outside)[heated])) if heated.any() else 0.0
@@ -110,7 +113,7 @@ def _judged(case: Case, path: HeatPath, fit: _Fit) -> Checked:
         "open."
     )
     evidence = [Evidence("heat lost between drive units and pack", lost, "kW/K", expected, when_s)]
-    return Checked((finding(KIND, when_s or None, z, because, evidence),), figures=figures)
+    return Checked((finding(KIND, when_s or None, z, because, evidence),), figures=figures), lead
 
 
 class _Fit:

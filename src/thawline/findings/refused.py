@@ -69,7 +69,7 @@ def _refuses(case: Case) -> tuple[np.ndarray, np.ndarray]:
     volts = [case.lay(p) for p in paths_like(case.recording, CHARGING + "ChargeVoltage.Phase", "")]
     live = np.nan_to_num(supply) > least
     if volts:
-        live |= np.nan_to_num(np.max(volts, axis=0)) > 60.0
+        live |= np.nan_to_num(np.max(volts, axis=0)) > setting("volts_there_V")
     if not volts and "supply" not in case.flows.flows:
         live = np.ones(len(case.t), dtype=bool)
     wanted = case.lay(WANTED) > 0.5 if case.has(WANTED) else live
@@ -77,11 +77,16 @@ def _refuses(case: Case) -> tuple[np.ndarray, np.ndarray]:
         nothing = case.lay(LIMIT) < least
     else:
         output = case.kW("charger-output")
-        idle = ~(case.heat_kW() > 0.3) & ~(case.kW("cabin-heating") > 0.3)
-        nothing = (case.kW("pack") < least) & idle & ~(output > 1.5)
+        other = setting("refused_other_kW")
+        idle = ~(case.heat_kW() > other) & ~(case.kW("cabin-heating") > other)
+        nothing = (case.kW("pack") < least) & idle & ~(output > 5.0 * other)
     charge = _first(case, ("StateOfCharge.Current", "StateOfCharge.Displayed"))
     goal = case.lay(GOAL) if case.has(GOAL) else np.full(len(case.t), np.nan)
-    room = ~(charge > np.where(np.isnan(goal), 88.0, goal - 1.5)) & ~(charge > 97.0)
+    room = ~(
+        charge
+        > np.where(np.isnan(goal), setting("maybe_full_pct"), goal - setting("goal_near_pct"))
+    )
+    room &= ~(charge > setting("full_pct"))
     return np.asarray(nothing & room), np.asarray(live & wanted)
 
 

@@ -48,9 +48,9 @@ def _cuts(case: Case) -> tuple[Finding, ...]:
         return ()
     first = lost[0]
     back = next((p.t_s for p in points if p.kind == "supply-back" and p.t_s > first.t_s), None)
-    lasted = "and did not come back" if back is None else f"for {back - first.t_s:.0f} s"
-    times = "" if len(lost) == 1 else f", and {len(lost) - 1} more times after that"
-    because = f"The supply went away {lasted} while the cable stayed{times}. {first.because}"
+    lasted = "did not come back" if back is None else f"was away for {back - first.t_s:.0f} s"
+    times = "" if len(lost) == 1 else f", and failed {len(lost) - 1} more times after that"
+    because = f"{first.because} It {lasted}{times}."
     evidence = first.evidence[:1] or (Evidence("supply", 0.0, "kW", None, first.t_s),)
     return (finding(CUT, first.t_s, setting("z"), because, evidence),)
 
