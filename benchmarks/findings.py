@@ -211,6 +211,38 @@ def _hidden(hurt: list[Row]) -> list[str]:
     ]
 
 
+def draw(rows: list[Row], path: Path) -> None:
+    """Draw each fault by its size: named right, missed, or not to be found."""
+    import matplotlib  # only for this picture
+
+    matplotlib.use("Agg")
+    import matplotlib.pyplot as plt
+
+    names = list(FAULTS)
+    figure, axes = plt.subplots(figsize=(9, 7.5), layout="constrained")
+    for y, what in enumerate(names):
+        _, low, high = FAULTS[what]
+        least = max((float(sizes()[what]["smallest"]) - low) / (high - low), 0.0)
+        axes.plot([least, least], [y - 0.35, y + 0.35], color="0.3", lw=1.2)
+        for r in rows:
+            if r.name != what:
+                continue
+            x = (r.size - low) / (high - low)
+            right = r.kind in r.kinds
+            colour = "#0072b2" if right else ("0.6" if r.hidden else "#d55e00")
+            axes.plot(x, y, "o" if right else "x", color=colour, ms=6, mfc=colour if not r.hidden
+                      else "none")  # fmt: skip
+    axes.set_yticks(range(len(names)), [f"{n}: {FAULTS[n][0]}" for n in names])
+    axes.set_xlabel("size, from the smallest to the largest that was drawn")
+    axes.set_title(
+        "named right (disc), missed (vermilion cross), could not be found (grey cross; ring: found\n"
+        "all the same); upright lines: from here on a technician would call it out",
+        fontsize=9,
+    )
+    axes.invert_yaxis()
+    figure.savefig(path, dpi=130)
+
+
 def main() -> None:
     """Run the campaign and print what came of it."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
@@ -220,6 +252,7 @@ def main() -> None:
         "--keep", type=Path, help="folder to keep recordings in, for this version only"
     )
     parser.add_argument("--only-make", action="store_true", help="make the recordings only")
+    parser.add_argument("--picture", type=Path, help="draw every fault by its size there")
     parser.add_argument("--missed", action="store_true", help="list faults that were missed")
     told = parser.parse_args()
     seeds = range(*told.seeds)
@@ -234,6 +267,8 @@ def main() -> None:
     if told.only_make:
         return
     print("\n".join(_told(sorted(rows, key=lambda r: (r.seed, r.name)))))
+    if told.picture is not None:
+        draw([r for r in rows if r.kind], told.picture)
     if told.missed:
         for r in rows:
             if r.kind and not r.hidden and r.kinds != [r.kind]:
