@@ -235,8 +235,8 @@ def draw(rows: list[Row], path: Path) -> None:
     axes.set_yticks(range(len(names)), [f"{n}: {FAULTS[n][0]}" for n in names])
     axes.set_xlabel("size, from the smallest to the largest that was drawn")
     axes.set_title(
-        "named right (disc), missed (vermilion cross), could not be found (grey cross; ring: found\n"
-        "all the same); upright lines: from here on a technician would call it out",
+        "named right (disc), missed (vermilion cross), could not be found (grey cross; ring:\n"
+        "found all the same); upright lines: from here on a technician would call it out",
         fontsize=9,
     )
     axes.invert_yaxis()
