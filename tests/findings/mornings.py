@@ -15,6 +15,7 @@ import numpy as np
 from tests.simulator.strange_build import between, word
 from tests.simulator.strange_mornings import strange
 from tests.strange_cars import _plugs, strange_car
+from thawline.errors import RequestError
 from thawline.recording.gather import gather
 from thawline.recording.recording import Recording
 from thawline.signals.database import read_database
@@ -23,6 +24,7 @@ from thawline.simulator.demo import mornings as demo_mornings
 from thawline.simulator.demo import vehicle as demo_vehicle
 from thawline.simulator.events import Fault
 from thawline.simulator.layout import BusLayout, BusMessage, BusSignal, Sensor, placed_all
+from thawline.simulator.loop import check_step, ring
 from thawline.simulator.morning import Morning
 from thawline.simulator.run import simulate
 from thawline.simulator.scenario import Scenario
@@ -34,7 +36,7 @@ LOW, COLDEST = "LowVoltageBattery.CurrentVoltage", BATTERY + "Temperature.Min"
 CELLS = tuple(f"{BATTERY}CellVoltage.{which}" for which in ("Min", "Max"))
 #: How far sensors are off: standard deviation, never more than two [K].
 CELL_OFF_K, AIR_OFF_K = 0.3, 0.7
-#: Length of a simulated step [s].
+#: Usual length of a simulated step [s].
 STEP_S = 0.5
 
 
@@ -125,10 +127,22 @@ def morning(of: Car, seed: int, which: int) -> Scenario:
     return weather(found, rng)
 
 
+def step_of(build: Build) -> float:
+    """The longest step in which coolant stays in its volume or goes to the next [s]."""
+    rings = ring(build.coolant, build.pack.modules, len(build.drive_units.positions))
+    for step_s in (STEP_S, STEP_S / 2.0):
+        try:
+            check_step(rings, build.coolant, step_s)
+        except RequestError:
+            continue
+        return step_s
+    return STEP_S / 4.0
+
+
 def lived(of: Car, scenario: Scenario, folder: Path | None = None) -> tuple[Recording, Morning]:
     """Simulate a morning, write its files, and read them like anyone's; and the truth."""
     with tempfile.TemporaryDirectory() as inside:
-        truth = simulate(of.build, scenario, STEP_S)
+        truth = simulate(of.build, scenario, step_of(of.build))
         files = write(truth, of.bus, folder or Path(inside))
         read = read_vehicle(files.vehicle_file)
         found = gather([files.log], read, read_database([files.database]))
