@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from tests.report import morning
 from tests.web.conftest import FIRST
 from thawline.report.choice import Choice
+from thawline.web.held import held_of
 from thawline.web.samples import Line, Lines, line_of, packed, samples_of, stretch_of
-from thawline.web.shelf import held_of
 
 
 def unpack(body):

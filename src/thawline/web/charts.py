@@ -13,7 +13,7 @@ from thawline.report.palette import palette
 from thawline.report.panels import drawn_of
 from thawline.report.templating import embedded_data
 from thawline.web.desk import choice_of, words_in
-from thawline.web.shelf import Held
+from thawline.web.held import Held
 
 #: What the axes of the time are tagged with, so that the page's script writes their ticks.
 CLOCK, HOURS = "clock", "hours"

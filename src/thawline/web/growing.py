@@ -16,7 +16,7 @@ from thawline.live.follow import Follower
 from thawline.live.session import Session
 from thawline.report.instants import END_S
 from thawline.walk import explain
-from thawline.web.shelf import Held, held_of
+from thawline.web.held import Held, held_of
 
 #: New frames are read this often [s], and a page that nobody looks at is followed so long [s].
 EVERY_S, PATIENCE_S = 0.5, 60.0

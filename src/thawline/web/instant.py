@@ -23,8 +23,8 @@ from thawline.story.story import WhyNot
 from thawline.story.why_not import WHATS, why_not_from
 from thawline.web.ahead import on_grid
 from thawline.web.desk import Desk, choice_of, words_in
+from thawline.web.held import Held
 from thawline.web.samples import FLOW
-from thawline.web.shelf import Held
 
 
 @dataclass(frozen=True, slots=True)

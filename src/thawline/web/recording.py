@@ -20,8 +20,8 @@ from thawline.report.page import page as page_alone
 from thawline.report.page import told_of
 from thawline.report.strip import strip_of
 from thawline.web.desk import Desk, choice_of, show
+from thawline.web.held import Held
 from thawline.web.instant import answers_at
-from thawline.web.shelf import Held
 
 #: A page waits so long for its recording to be explained before it says that it waits [s].
 PATIENCE_S = 2.0

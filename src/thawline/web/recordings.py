@@ -14,7 +14,7 @@ from thawline.library.listing import Entry, find, listing
 from thawline.recording.dated import has_date
 from thawline.report.moments import Moments, duration_text
 from thawline.web.desk import Desk, show, words_in
-from thawline.web.shelf import Glance
+from thawline.web.held import Glance
 
 #: Recordings on one page [1].
 ON_PAGE = 40

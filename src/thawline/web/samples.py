@@ -14,7 +14,7 @@ from thawline.errors import RequestError, did_you_mean
 from thawline.report.choice import Choice
 from thawline.report.series import CALM_WINDOWS
 from thawline.report.thinning import Floats, calmed, flickers, thin, with_breaks
-from thawline.web.shelf import Held
+from thawline.web.held import Held
 
 #: Bytes that prepared lines may take in all [byte].
 MOST_BYTES = 1024**3

@@ -6,111 +6,21 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from thawline.errors import ThawlineError
 from thawline.library.library import Library
 from thawline.library.listing import find
 from thawline.library.load import load
 from thawline.library.notes import notes
-from thawline.report.explained import Explained, Note
-from thawline.report.glance import glance_sentence
-from thawline.report.moments import Moments, moments_of
-from thawline.report.prose import Prose, prose_of
-from thawline.report.series import Chart, charts_of
-from thawline.report.strip import Strip, strip_of
-from thawline.story.tell import Acts
-from thawline.story.why_not import acts_of
+from thawline.report.explained import Note
 from thawline.walk import explain, explain_kept
+from thawline.web.held import Glance, Held, glance_of, held_of
 
 #: Samples that explained recordings at hand may have in all; each takes 16 bytes [1].
 MOST_SAMPLES = 60_000_000
 #: Recordings are explained so many at a time [1].
 AT_ONCE = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Held:
-    """An explained recording at hand.
-
-    Parameters
-    ----------
-    explained : Explained
-        What was found out.
-    prose : Prose
-        Its sentences.
-    moments : Moments
-        Its clock.
-    charts : tuple of Chart
-        Its charts of lines, thinned.
-    acts : Acts
-        What the answers to *why not* rest on.
-    is_whole : bool
-        Whether it was held against other recordings of the vehicle, too.
-    """
-
-    explained: Explained
-    prose: Prose
-    moments: Moments
-    charts: tuple[Chart, ...]
-    acts: Acts
-    is_whole: bool = True
-
-    @property
-    def samples(self) -> int:
-        """How many samples it holds."""
-        return sum(len(each.t) for each in self.explained.recording.channels.values())
-
-
-@dataclass(frozen=True, slots=True)
-class Glance:
-    """A morning at a glance.
-
-    Parameters
-    ----------
-    strip : Strip
-        Its lanes along the time.
-    sentence : str
-        What happened, in one sentence.
-    """
-
-    strip: Strip
-    sentence: str
-
-
-def held_of(explained: Explained) -> Held:
-    """Put the sentences beside an explained recording.
-
-    Parameters
-    ----------
-    explained : Explained
-        The explained recording.
-
-    Returns
-    -------
-    Held
-        With its sentences and its clock.
-    """
-    moments = moments_of(explained.recording, explained.story)
-    acts = acts_of(explained.recording, explained.flows, explained.known)
-    return Held(explained, prose_of(explained), moments, charts_of(explained), acts)
-
-
-def glance_of(held: Held) -> Glance:
-    """Take what is seen at a glance out of an explained recording.
-
-    Parameters
-    ----------
-    held : Held
-        The explained recording.
-
-    Returns
-    -------
-    Glance
-        Lanes and one sentence.
-    """
-    sentence = glance_sentence(held.explained, held.moments)
-    return Glance(strip_of(held.explained, held.moments), sentence)
 
 
 class Shelf:
