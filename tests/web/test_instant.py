@@ -10,8 +10,9 @@ from tests.web.conftest import FIRST
 from thawline.forecast.forecast import Fan, Forecast, PointAhead
 from thawline.report.choice import Choice
 from thawline.web.ahead import GRID_S, on_grid
+from thawline.web.expected import expected_of
 from thawline.web.held import held_of
-from thawline.web.instant import answers_at, expected_of, values_at
+from thawline.web.instant import answers_at, values_at
 
 NO = np.empty(0)
 
