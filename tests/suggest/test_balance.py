@@ -17,10 +17,14 @@ def pack_kW():
 def powers(*names, said=True):
     found = []
     for name in names:
-        one = morning.reading(name, "power", said=said)
-        if not said:  # without a unit, values are tried as W first
-            one = replace(one, unit="W", values=morning.rounded(name) / 1e3)
-        found.append(one)
+        if said:
+            found.append(morning.reading(name, "power"))
+            continue
+        # without a unit, values are tried as W and as kW
+        for unit, scale in (("kW", 1.0), ("W", 1e3)):
+            one = morning.reading(name, "power", said=False)
+            values, step = morning.rounded(name) / scale, morning.UNITS[name][1] / scale
+            found.append(replace(one, unit=unit, values=values, step=step))
     return found
 
 

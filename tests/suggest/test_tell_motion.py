@@ -28,7 +28,7 @@ def test_a_load_that_gives_back_is_a_drive():
     """Heaters and the charger are none."""
     votes = told(DRIVE)
     assert {vote.key for vote in votes} == {"p0"}
-    assert votes[0].path == POWER_OF  # one winding was seen, so one drive unit
+    assert votes[0].path == POWER_OF_ALL  # one power alone stands for all drive units
 
 
 def test_two_drives_stand_each_for_itself():

@@ -14,6 +14,7 @@ from thawline.suggest.kinds import Reading
 from thawline.suggest.likeness import group_loads
 from thawline.suggest.pack import Pair, find_pairs, level_pairs, power_pairs
 from thawline.suggest.sharing import Shared, share_out, warmed_by
+from thawline.suggest.standing import joined, standing
 from thawline.suggest.supply import Supply, find_supplies
 from thawline.suggest.thresholds import threshold
 from thawline.suggest.warming import Warming, find_warming
@@ -24,6 +25,8 @@ MOST_PAIRS = 6
 SUPPLY = "supply"
 #: Warm-ups that are weighed together with the loads [1].
 MOST_WARMINGS = 8
+#: A current that runs both ways does so by more than its offset [A].
+RUNS_BACK_A = 1.0
 #: Share that a find must explain for its signals to be taken for nothing else [1].
 SURE = 0.95
 
@@ -94,16 +97,18 @@ def find_anchors(
         What was found.
     """
     pairs = find_pairs(readings["voltage"], readings["current"], scene.segment)
-    if not pairs or pairs[0].explained < threshold("ohmic_good"):
+    both_ways = any(_runs_back(pair) and pair.explained > threshold("ohmic_good") for pair in pairs)
+    if not both_ways:
         pairs += power_pairs(readings["voltage"], readings["power"], scene.segment)
     if not any(pair.explained > threshold("ohmic_good") for pair in pairs):
         pairs += level_pairs(readings["voltage"], readings["current"])
-    pairs.sort(key=lambda pair: -(4.0 * pair.explained + _favour(pair, favour)))
+    pairs.sort(key=lambda pair: -(4.0 * pair.explained + _runs_back(pair) + _favour(pair, favour)))
     best: tuple[float, Pair, tuple[Counted, ...], Balance, list[Supply]] | None = None
     for pair in pairs[:MOST_PAIRS]:
         counted = tuple(count_all(readings["share"], pair, scene.segment))
         found, supplies = _balance(pair, readings, scene)
         score = 4.0 * pair.explained + _favour(pair, favour) + 4.0 * found.explained**4
+        score += 2.0 * _runs_back(pair)
         is_counted = any(one.is_counted for one in counted)
         score += 3.0 * is_counted
         if not _is_believable(pair, found, readings, is_counted=is_counted):
@@ -135,6 +140,13 @@ def _is_believable(
     return not is_drawn and (is_counted or balanced)
 
 
+def _runs_back(pair: Pair) -> bool:
+    """Tell whether a current runs both ways, as only the pack's does."""
+    values = pair.current.values
+    low, high = float(np.nanpercentile(values, 0.5)), float(np.nanpercentile(values, 99.5))
+    return min(-low, high) > RUNS_BACK_A + pair.current.step
+
+
 def _favour(pair: Pair, favour: Mapping[str, float]) -> float:
     return favour.get(pair.voltage.key, 0.0) + favour.get(pair.current.key, 0.0)
 
@@ -145,6 +157,11 @@ def _balance(
     """Balance the pack's power; where the charger's output has no signal, from the supply."""
     taken = frozenset((pair.voltage.key, pair.current.key))
     found = balance(pair.power_kW, readings["power"], scene.segment, taken)
+    standing_kW = standing(pair, readings)
+    if standing_kW is not None:
+        calm = balance(standing_kW, readings["power"], scene.segment, taken)
+        found = joined(found, calm)
+    pack_kW = pair.power_kW if standing_kW is None else standing_kW
     for feed in found.feeds:
         supplies = find_supplies(
             readings["voltage"], readings["current"], feed.reading.values, taken
@@ -156,7 +173,7 @@ def _balance(
     for supply in supplies[:MOST_PAIRS]:
         keys = taken | {one.key for one in (*supply.voltages, *supply.currents)}
         whole = Reading(SUPPLY, "power", "kW", supply.power_kW, 0.0, True, -1)
-        more = balance(pair.power_kW, [whole, *readings["power"]], scene.segment, keys)
+        more = balance(pack_kW, [whole, *readings["power"]], scene.segment, keys)
         fed = [term for term in more.terms if term.reading.key == SUPPLY and term.factor == 1]
         if fed and more.explained > best.explained + 0.01:
             best = more

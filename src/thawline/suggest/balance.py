@@ -23,12 +23,14 @@ from thawline.suggest.balance_search import (
     search,
     split_twins,
 )
-from thawline.suggest.curves import smooth
+from thawline.suggest.curves import keeps_to_levels, smooth
 from thawline.suggest.kinds import Reading
 from thawline.suggest.thresholds import threshold
 
 #: Powers are compared as means over so many seconds: their sensors lag differently [s].
 MEAN_S = 5
+#: Values above with steps from here are W rather than kW [1].
+LARGE, LARGE_STEP = 400.0, 1.0
 #: Factors above are those of powers in kW that were taken as W [1].
 IN_KW = 30.0
 Floats = NDArray[np.float64]
@@ -184,7 +186,8 @@ def _balance_of(target: Floats, pool: Sequence[Reading], segment: NDArray[np.int
     sums = make_sums(target, [smooth(one.values, MEAN_S) for one in pool], segment)
     if sums is None:
         return Balance()
-    said = [one.is_said for one in pool]
+    # the size of a number tells W from kW, so that no factor of a thousand is left to choose
+    said = [True] * len(pool)
     choice = search(sums, said)
     if not choice:
         return Balance()
@@ -213,8 +216,6 @@ def _as_kW(reading: Reading) -> Reading:
 
 def _in_units(reading: Reading) -> Iterator[Reading]:
     yield reading
-    if not reading.is_said:
-        yield _as_kW(reading)
 
 
 def _rests_at_zero(reading: Reading) -> bool:
@@ -231,7 +232,19 @@ def _may_be(reading: Reading) -> bool:
         return False
     if reading.is_said:
         return float(np.ptp(reading.values[there])) > threshold("balance_span_least")
-    return reading.unit == "W" and _rests_at_zero(reading)
+    return (
+        _is_of_size(reading)
+        and _rests_at_zero(reading)
+        and not keeps_to_levels(reading.values, reading.step)
+    )
+
+
+def _is_of_size(reading: Reading) -> bool:
+    """Tell whether a reading without a unit is taken in the unit that its size suggests."""
+    scale = THOUSAND if reading.unit == "W" else 1.0
+    top, step = scale * float(np.nanmax(np.abs(reading.values))), scale * reading.step
+    is_large = top > LARGE and step >= LARGE_STEP
+    return reading.unit == ("W" if is_large else "kW")
 
 
 def _pool(powers: Sequence[Reading]) -> list[Reading]:

@@ -58,6 +58,8 @@ class Candidate:
         Texts that name it, nearest first: signal, message, comment.
     low, high : float or None
         Range that the database states [unit].
+    least, most : float or None
+        Lowest and highest value that its bits can carry; None if that is not known [unit].
     is_by_turns : bool
         Whether it shares its place in the message with others (multiplexed).
     order : int
@@ -75,6 +77,8 @@ class Candidate:
     words: tuple[str, ...] = ()
     low: float | None = None
     high: float | None = None
+    least: float | None = None
+    most: float | None = None
     is_by_turns: bool = False
     order: int = 0
 

@@ -10,6 +10,9 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+#: Fewest values by which a course is judged [1], and most that are levels: more where it
+#: rests for this share of its seconds, and goes from one to the next by ramps [1].
+FEWEST, MOST_LEVELS, MOST_LEVELS_STILL, MOSTLY_STILL = 60, 10, 30, 0.98
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +106,29 @@ def smooth(x: Floats, width: int) -> Floats:
     low = np.maximum(np.arange(len(x)) - half, 0)
     n = counts[high] - counts[low]
     return np.where(n > 0, (sums[high] - sums[low]) / np.maximum(n, 1), np.nan)
+
+
+def keeps_to_levels(x: Floats, step: float) -> bool:
+    """Tell whether a curve only ever takes a few values, as an offer does and no flow.
+
+    Parameters
+    ----------
+    x : ndarray of float64, shape (n,)
+        The curve [unit].
+    step : float
+        Smallest step of its sensor [unit].
+
+    Returns
+    -------
+    bool
+        True if it does, or has too few values to tell.
+    """
+    there = x[np.isfinite(x)]
+    if len(there) < FEWEST:
+        return True
+    levels = len(np.unique(np.round(there / max(step, 1e-9))))
+    rests = float(np.mean(np.abs(np.diff(there)) < 0.25 * max(step, 1e-9)))
+    return levels <= MOST_LEVELS or (rests > MOSTLY_STILL and levels <= MOST_LEVELS_STILL)
 
 
 def fit(y: Floats, regressors: Sequence[Floats], segment: Ints | None = None) -> Fit:

@@ -149,7 +149,8 @@ def power_pairs(
     found = []
     for voltage in filter(is_pack_voltage, voltages):
         for power in both:
-            amps = np.asarray(1000.0 * power.values / voltage.values)
+            volts = np.where(voltage.values > 1.0, voltage.values, np.nan)
+            amps = np.asarray(1000.0 * power.values / volts)
             current = replace(power, kind="current", values=amps)
             found += [
                 replace(pair, is_power=True) for pair in find_pairs([voltage], [current], segment)

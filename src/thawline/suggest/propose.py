@@ -12,12 +12,18 @@ from thawline.signals.catalogue import catalogue, find_signal
 from thawline.signals.database import Database
 from thawline.suggest.anchors import SUPPLY, Anchors, find_anchors, narrowed
 from thawline.suggest.candidate import Scene
+from thawline.suggest.claims import claims_of
 from thawline.suggest.dull import why_dull
+from thawline.suggest.guess import Guess
+from thawline.suggest.guessing import guess_units
 from thawline.suggest.kinds import Reading, all_readings
 from thawline.suggest.naming import favours, position_words, tell_names
 from thawline.suggest.places import CURRENT, VOLTAGE
 from thawline.suggest.read_logs import Progress, read_logs
 from thawline.suggest.resolve import resolve
+from thawline.suggest.rest_powers import rest_powers
+from thawline.suggest.rest_shares import rest_shares
+from thawline.suggest.rest_temperatures import rest_temperatures
 from thawline.suggest.scale import on_the_right_scale
 from thawline.suggest.settle import Settled, settle
 from thawline.suggest.suggestion import LeftOut, Proposal, Suggestion
@@ -100,6 +106,7 @@ def propose_from(scene: Scene) -> Suggestion:
     """
     dull = {one.key: why for one in scene.candidates if (why := why_dull(one))}
     kept = replace(scene, candidates=tuple(one for one in scene.candidates if one.key not in dull))
+    kept, guesses = guess_units(kept)
     named = list(tell_names(kept.candidates))
     seen = look(kept, favours(named, {VOLTAGE: 0.5, CURRENT: 0.5}))
     order = {one.key: one.order for one in kept.candidates}
@@ -111,7 +118,9 @@ def propose_from(scene: Scene) -> Suggestion:
     }
     settled = settle(primed)
     proposals = [
-        _proposal(one, kept) for one in settled if one.chance >= threshold("confidence_least")
+        _proposal(one, kept, guesses)
+        for one in settled
+        if one.chance >= threshold("confidence_least")
     ]
     return _suggestion(scene, seen, proposals, settled, dull)
 
@@ -162,6 +171,10 @@ def look(scene: Scene, favour: Mapping[str, float]) -> Seen:
     heaters = [vote.key for vote in cabin if ".Heater." in vote.path]
     votes += cabin
     votes += tell_states(scene.candidates, anchors, heaters)
+    claims = claims_of(votes)
+    votes += rest_powers(anchors, readings, claims)
+    votes += rest_shares(readings["share"], claims)
+    votes += rest_temperatures(readings["temperature"], claims)
     return Seen(tuple(votes), anchors, _cells_in_series(anchors, readings["voltage"]))
 
 
@@ -189,7 +202,7 @@ def _taken(anchors: Anchors) -> frozenset[str]:
     return frozenset(keys)
 
 
-def _proposal(settled: Settled, scene: Scene) -> Proposal:
+def _proposal(settled: Settled, scene: Scene, guesses: Mapping[str, Guess]) -> Proposal:
     case = settled.case
     candidate = scene.candidate(case.key)
     row = find_signal(case.path)
@@ -200,6 +213,10 @@ def _proposal(settled: Settled, scene: Scene) -> Proposal:
     if row is not None and not row.is_state and unit_problem(unit, row):
         unit = row.unit  # a spelling that a vehicle file cannot take
     is_state = row is not None and row.is_state
+    seen = [vote.evidence for vote in told if vote.evidence]
+    if case.key in guesses and not is_state:
+        guess = guesses[case.key]
+        seen.append(f"no unit is stated; taken as {guess.unit}: {guess.because}")
     return Proposal(
         path=case.path,
         from_=case.key,
@@ -207,7 +224,7 @@ def _proposal(settled: Settled, scene: Scene) -> Proposal:
         sign=1 if is_state else sign,
         confidence=settled.chance,
         because=tuple(dict.fromkeys(vote.because for vote in told)),
-        evidence=tuple(dict.fromkeys(vote.evidence for vote in told if vote.evidence)),
+        evidence=tuple(dict.fromkeys(seen)),
         true_when=states[0] if states and is_state else (),
         meaning=row.meaning if row else "",
     )

@@ -169,11 +169,21 @@ def _stretches(seen: _Seen) -> tuple[NDArray[np.bool_], NDArray[np.int64]]:
     return kept, segment[kept]
 
 
+def _reach(layout: SignalLayout) -> tuple[float | None, float | None]:
+    """Give the lowest and highest value that a signal's bits can carry."""
+    if layout.is_float:
+        return None, None
+    low = -(2 ** (layout.length - 1)) if layout.is_signed else 0
+    ends = [layout.scale * raw + layout.offset for raw in (low, low + 2**layout.length - 1)]
+    return float(min(ends)), float(max(ends))
+
+
 def _candidate(key: str, order: int, layout: SignalLayout | None, seen: _Seen, n: int) -> Candidate:
     tally = seen.tallies[key]
     codes = tally.codes()
     is_state = bool(codes) and all(float(code).is_integer() for code in codes)
     touched = int(tally.touched(n).sum())
+    least, most = (None, None) if layout is None else _reach(layout)
     return Candidate(
         key=key,
         unit=seen.units.get(key, ""),
@@ -186,6 +196,8 @@ def _candidate(key: str, order: int, layout: SignalLayout | None, seen: _Seen, n
         words=(key,) if layout is None else (layout.name, layout.message, layout.comment),
         low=None if layout is None else layout.minimum,
         high=None if layout is None else layout.maximum,
+        least=least,
+        most=most,
         is_by_turns=layout is not None and layout.condition is not None,
         order=order,
     )

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from thawline.suggest.curves import fit, smooth
+from thawline.suggest.curves import fit, keeps_to_levels, smooth
 from thawline.suggest.kinds import Reading
 from thawline.suggest.thresholds import threshold
 
@@ -176,7 +176,8 @@ def find_supplies(
         taken = without | {one.key for one in group}
         present = group[0].values > threshold("supply_low") / 2.0
         drawn = [one for one in currents if one.key not in taken and _is_drawn(one, present)]
-        for flows in _groups(drawn):
+        moving = [one for one in drawn if not keeps_to_levels(one.values, one.step)]
+        for flows in _groups(moving or drawn):
             made = _supply(group, flows, output_kW)
             if made is not None:
                 supplies.append(made)

@@ -90,7 +90,17 @@ def _heats(shared: Shared) -> Iterator[Vote]:
         because = "the coolant carries heat to the cells in proportion to this load"
         evidence = f"{shared.share:.1%} explained; no winding leads the coolant"
         value = weight("coolant_load") * sure + weight("unbalanced") * (load.share <= 0.0)
-        yield Vote(PACK_HEATER, load.reading.key, value, because, evidence, load.reading.unit)
+        if len(shared.coolant) > 1 or load.factor < -1:
+            because = "two alike make the heat that the coolant carries, as drive units do"
+            value += weight("coolant_twins") * sure
+        yield Vote(
+            HEAT_OF if value > weight("coolant_load") else PACK_HEATER,
+            load.reading.key,
+            value,
+            because,
+            evidence,
+            load.reading.unit,
+        )
 
 
 def _coolant(warming: Warming, anchors: Anchors) -> Iterator[Vote]:

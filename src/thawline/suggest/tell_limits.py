@@ -125,6 +125,24 @@ def _ordered(values: Floats, temperature: Floats) -> float:
     return 1.0 - rest / whole if whole > 0.0 else 0.0
 
 
+def rises_with(values: Floats, temperature: Floats) -> float:
+    """Tell how far a curve is a rising function of a temperature, and of nothing else.
+
+    Parameters
+    ----------
+    values : ndarray of float64, shape (n,)
+        The curve [unit].
+    temperature : ndarray of float64, shape (n,)
+        The temperature [degC].
+
+    Returns
+    -------
+    float
+        Share of its variance that the temperature explains [1].
+    """
+    return _ordered(values, temperature)
+
+
 def tell_limits(
     anchors: Anchors, coldest: Reading | None, powers: Sequence[Reading], without: frozenset[str]
 ) -> Iterator[Vote]:

@@ -10,6 +10,7 @@ from thawline.suggest.anchors import Anchors
 from thawline.suggest.balance import Term
 from thawline.suggest.kinds import Reading
 from thawline.suggest.places import POWER_OF, POWER_OF_ALL
+from thawline.suggest.thresholds import threshold
 from thawline.suggest.votes import Vote
 from thawline.suggest.weights import weight
 
@@ -42,13 +43,12 @@ def tell_motion(anchors: Anchors, readings: Readings) -> Iterator[Vote]:
         evidence = (
             f"{np.nanmin(term.reading.values):.0f} to {np.nanmax(term.reading.values):.0f} kW"
         )
-        several = len(drives) == 1 and len(anchors.sharing.windings) != 1
-        path = POWER_OF_ALL if several else POWER_OF
+        path = POWER_OF_ALL if len(drives) == 1 else POWER_OF
         yield Vote(path, term.reading.key, value, because, evidence, term.reading.unit)
 
 
 def drive_terms(anchors: Anchors) -> list[Term]:
-    """List the loads of the balance that also give back.
+    """List the loads of the balance that also give back, or draw more than any heater.
 
     Parameters
     ----------
@@ -63,8 +63,11 @@ def drive_terms(anchors: Anchors) -> list[Term]:
     return [
         term
         for term in anchors.balance.loads
-        if float(np.nanmin(term.reading.values)) < -0.05 * float(np.nanmax(term.reading.values))
-        and float(np.nanmax(term.reading.values)) > 3.0
+        if float(np.nanmax(term.reading.values)) > 3.0
+        and (
+            float(np.nanmin(term.reading.values)) < -0.05 * float(np.nanmax(term.reading.values))
+            or float(np.nanmax(term.reading.values)) > threshold("heats_most")
+        )
     ]
 
 

@@ -175,7 +175,7 @@ def _with_supply(states: Sequence[Candidate], anchors: Anchors) -> Iterator[Vote
         yield Vote(CABLE_OF, one.key, value, because, evidence, "", 1, _told(one, codes))
     wishes = [item for item in found if WITH_S < item[0] < threshold("request_follows")]
     for i, (later, score, one, codes) in enumerate(wishes):
-        value = weight("request") - 1.5 * (not cables) - 2.0 * i
+        value = weight("request") - 0.5 * (not cables) - 2.0 * i
         because = "it comes on after the cable and stays while the supply is there"
         evidence = f"{later} s after the supply, agreement {score:.2f} with it"
         yield Vote(CHARGING_WANTED, one.key, value, because, evidence, "", 1, _told(one, codes))

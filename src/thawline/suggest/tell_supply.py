@@ -91,7 +91,9 @@ def _phases(supply: Supply, *, sure: bool, alone: bool) -> Iterator[Vote]:
         yield Vote(supply_voltage(phase), reading.key, value, because, evidence, reading.unit)
     for phase, reading in enumerate(supply.currents, 1):
         because = "a current that flows only while that voltage is there"
-        yield Vote(supply_current(phase), reading.key, value, because, evidence, reading.unit)
+        guessed = not reading.is_said and not sure  # flow or heat may come and go with it too
+        off = weight("supply_guessed") * guessed
+        yield Vote(supply_current(phase), reading.key, value + off, because, evidence, reading.unit)
 
 
 def _direct(supply: Supply, *, sure: bool) -> Iterator[Vote]:

@@ -37,6 +37,10 @@ Floats = NDArray[np.float64]
 SMOOTH_S = 9
 #: A temperature that is held so long is regulated [s].
 HELD_S = 600
+#: A cabin that is held is never so much warmer before [K].
+OVERSHOOT_K = 4.0
+#: Cabin, glass: where more temperatures end alike, it is the car that has become warm [1].
+MOST_REGULATED = 2
 #: The first minutes of a warm-up [s].
 EARLY_S = 600
 #: Changes over so many seconds tell when it begins [s].
@@ -104,6 +108,8 @@ def is_regulated(reading: Reading) -> bool:
     held = sliding_window_view(calm, HELD_S)[:: HELD_S // 4]
     spread = np.nanmax(held, axis=1) - np.nanmin(held, axis=1)
     inside = (np.nanmin(held, axis=1) > low) & (np.nanmax(held, axis=1) < high)
+    # what cools down to where it rests was not held there
+    inside &= np.nanmin(held, axis=1) > float(np.nanmax(calm)) - OVERSHOOT_K
     return bool((inside & (spread < threshold("cabin_held") + reading.step)).any())
 
 
@@ -211,9 +217,12 @@ def find_warming(temperatures: Sequence[Reading], segment: NDArray[np.int64]) ->
     """
     moving = [one for one in temperatures if is_moving(one)]
     calm = [smooth(one.values, SMOOTH_S) for one in moving]
+    regulated = {one.key for one in moving if is_regulated(one)}
+    if len(regulated) > MOST_REGULATED:
+        regulated = set()
     found = []
     for inlet in moving:
-        early = None if is_regulated(inlet) else _early(inlet, segment)
+        early = None if inlet.key in regulated else _early(inlet, segment)
         if early is None:
             continue
         followers = [
