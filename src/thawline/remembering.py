@@ -13,7 +13,7 @@ from thawline.recording.flows import make_flows
 from thawline.recording.recording import Recording
 from thawline.story.tell import tell
 from thawline.teaching import names_before
-from thawline.trends.kept import looked_at
+from thawline.trends.kept import latest_looked_at
 from thawline.trends.study import MOST
 
 
@@ -53,4 +53,4 @@ def earlier_figures(library: Library, recording: Recording) -> tuple[Figures, ..
     names = names_before(
         library, recording.vehicle.name, but=(recording.id,), until=recording.starts_at
     )
-    return tuple(one.morning.figures for one in looked_at(library, names[-MOST:]))
+    return tuple(one.morning.figures for one in latest_looked_at(library, names, MOST))

@@ -18,6 +18,7 @@ import numpy as np
 from thawline import __version__
 from thawline.charge.known import limits_of
 from thawline.charge.observed import observe
+from thawline.errors import LibraryError
 from thawline.library.library import Library
 from thawline.library.listing import listing
 from thawline.library.load import load
@@ -93,8 +94,11 @@ def known_limits(
         return kept
     seen = []
     for name in names:
-        recording = load(library, name)
-        seen.append(observe(recording, make_flows(recording)))
+        with suppress(LibraryError):  # one that is damaged must not hide what the others teach
+            recording = load(library, name)
+            seen.append(observe(recording, make_flows(recording)))
+    if not seen:
+        return None
     found = limits_of(seen)
     _write(path, found)
     return found

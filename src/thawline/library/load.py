@@ -117,12 +117,34 @@ def load(
     LibraryError
         If the catalogue or the samples cannot be read.
     """
-    name = find(library, id_or_prefix)
-    folder = _folder(library, name)
+    recording = load_folder(_folder(library, find(library, id_or_prefix)), paths)
+    return recording if before_s is None else cut_at(recording, before_s)
+
+
+def load_folder(folder: Path, paths: Collection[str] | None = None) -> Recording:
+    """Load a recording from its own folder, wherever that lies.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder with its document and its samples.
+    paths : collection of str, optional
+        Read these channels only; a path that was not recorded is left out.
+
+    Returns
+    -------
+    Recording
+        Equal to the one that was added. Its arrays cannot be written to.
+
+    Raises
+    ------
+    LibraryError
+        If the samples cannot be read.
+    """
     kept = read_document(folder)
     try:
         told = kept["recording"]
-        recording = Recording(
+        return Recording(
             id=told["id"],
             vehicle=vehicle_from(told["vehicle"]),
             starts_at=told["starts_at"],
@@ -136,4 +158,3 @@ def load(
         raise LibraryError(
             f"{folder} is damaged ({error}). Remove the recording and add its log again."
         ) from error
-    return recording if before_s is None else cut_at(recording, before_s)

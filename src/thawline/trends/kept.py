@@ -69,32 +69,41 @@ def keep_studies(library: Library, studies: Collection[Study]) -> None:
         keep_derived(library, code_version(), map(derived_from, studies))
 
 
-def looked_at(library: Library, names: Sequence[str]) -> tuple[Study, ...]:
-    """Look at recordings by themselves, or read what is kept of them.
+def latest_looked_at(library: Library, names: Sequence[str], most: int) -> tuple[Study, ...]:
+    """Look at the latest recordings by themselves, or read what is kept of them.
 
     Parameters
     ----------
     library : Library
         The library.
     names : sequence of str
-        The recordings.
+        The recordings, the latest last.
+    most : int
+        So many of them; one that is damaged is passed over [1].
 
     Returns
     -------
     tuple of Study
-        One for each name, in the same order.
+        One for each, in the same order.
 
     Raises
     ------
-    LibraryError, RequestError
-        If a recording cannot be read.
+    LibraryError
+        If the catalogue cannot be read.
     """
     known = known_studies(library, names=names) if names else {}
-    missing = [name for name in names if name not in known]
-    for name in missing:
-        known[name] = Study(look_at(load(library, name)))
-        keep_studies(library, (known[name],))
-    return tuple(known[name] for name in names)
+    found: list[Study] = []
+    for name in reversed(names):
+        if len(found) == most:
+            break
+        if name not in known:
+            try:
+                known[name] = Study(look_at(load(library, name)))
+            except LibraryError:
+                continue
+            keep_studies(library, (known[name],))
+        found.append(known[name])
+    return tuple(reversed(found))
 
 
 def study_all(

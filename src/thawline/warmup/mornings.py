@@ -38,6 +38,49 @@ def _between(name: str) -> float:
     return setting("between_mornings_other")
 
 
+def between_mornings(names: Sequence[str]) -> Array:
+    """Say how far parameters usually differ from one morning to the next.
+
+    Parameters
+    ----------
+    names : sequence of str
+        Parameters.
+
+    Returns
+    -------
+    ndarray of float64, shape (p,)
+        Variances, of the logarithm where a parameter is positive [1].
+    """
+    return np.array([_between(name) ** 2 for name in names], dtype=np.float64)
+
+
+def readings_of(fits: Sequence[Fitted], names: Sequence[str]) -> tuple[Array, Array]:
+    """Add up what the readings of mornings tell, the priors of their fits taken out.
+
+    Parameters
+    ----------
+    fits : sequence of Fitted
+        Fits of mornings of one vehicle.
+    names : sequence of str
+        Parameters, in the order of what is given.
+
+    Returns
+    -------
+    information : ndarray of float64, shape (p, p)
+        Information of the readings on what the mornings share [1].
+    pull : ndarray of float64, shape (p,)
+        That information times its most probable values [1].
+    """
+    information, pull = np.zeros((len(names), len(names))), np.zeros(len(names))
+    between = between_mornings(names)
+    for fit in fits:
+        at = [list(names).index(name) for name in fit.names]
+        alone, pulled = _readings(fit, between[at])
+        information[np.ix_(at, at)] += alone
+        pull[at] += pulled
+    return information, pull
+
+
 def prior_from(warmups: Sequence[WarmUp]) -> Prior | None:
     """Turn earlier mornings into a prior for the next one.
 
