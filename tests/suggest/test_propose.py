@@ -64,14 +64,15 @@ def test_a_database_whose_names_say_nothing(demo, name, tmp_path):
 
 @pytest.mark.parametrize("name", ["gannet", "petrel"])
 def test_without_names_and_units_nothing_is_guessed(demo, name, tmp_path):
-    """The hard case: little is proposed, but 90 % of it is right, with unit and sign."""
+    """The hard case: 90 % of what is proposed is right, with unit and sign; half is found."""
     written = demo[name]
     text, keys = take_names_out(written.database.read_text(), 9, units=False)
     database = tmp_path / "bare.dbc"
     database.write_text(text)
     found = propose([written.log], read_database([database]))
-    got = score(found, written.vehicle_file, keys, set())
-    assert got.right >= 8
+    new = {old: key for key, old in keys.items()}
+    got = score(found, written.vehicle_file, keys, {new[key] for key in still(written)})
+    assert got.recall >= 0.5
     assert got.precision >= 0.9, got.wrong
 
 
@@ -89,12 +90,16 @@ def test_a_car_that_nobody_has_seen(seed, tmp_path):
 
 
 @pytest.mark.slow
-def test_many_cars_that_nobody_has_seen(tmp_path):
-    """Over thirty cars drawn at random, without names, nine tenths of all proposals are right."""
+@pytest.mark.parametrize(("units", "least"), [(True, 0.8), (False, 0.7)])
+def test_many_cars_that_nobody_has_seen(tmp_path, units, least):
+    """Over thirty cars drawn at random, without names, nine tenths of all proposals are right.
+
+    Of what moves, eight tenths are proposed, and seven where no unit is stated either.
+    """
     proposed = right = needed = 0
     for seed in range(100, 130):
         written = record(seed, tmp_path / str(seed))
-        text, keys = take_names_out(written.database.read_text("cp1252"), seed, units=True)
+        text, keys = take_names_out(written.database.read_text("cp1252"), seed, units=units)
         database = tmp_path / f"{seed}.dbc"
         database.write_text(text, "cp1252")
         found = propose([written.log], read_database([database]))
@@ -102,7 +107,7 @@ def test_many_cars_that_nobody_has_seen(tmp_path):
         got = score(found, written.vehicle_file, keys, {new[key] for key in still(written)})
         proposed, right, needed = proposed + got.proposed, right + got.right, needed + got.needed
     assert right >= 0.9 * proposed
-    assert right >= 0.6 * needed
+    assert right >= least * needed
 
 
 def test_a_morning_of_plain_lumps_is_told_whole():

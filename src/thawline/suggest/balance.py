@@ -161,7 +161,7 @@ def _together(pool: Sequence[Reading]) -> list[list[Reading]]:
     groups: list[list[Reading]] = []
     for one in pool:
         for group in groups:
-            if one.is_said and group[0].is_said and _goes_with(group[0], one):
+            if one.is_said == group[0].is_said and _goes_with(group[0], one):
                 group.append(one)
                 break
         else:

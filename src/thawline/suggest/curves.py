@@ -12,6 +12,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 #: Fewest values by which a course is judged [1], and most that are levels: more where it
 #: rests for this share of its seconds, and goes from one to the next by ramps [1].
+#: From level to level it leaps by more than this share of its highest [1].
+LEAPS = 0.06
 FEWEST, MOST_LEVELS, MOST_LEVELS_STILL, MOSTLY_STILL = 60, 10, 30, 0.98
 
 
@@ -127,8 +129,13 @@ def keeps_to_levels(x: Floats, step: float) -> bool:
     if len(there) < FEWEST:
         return True
     levels = len(np.unique(np.round(there / max(step, 1e-9))))
-    rests = float(np.mean(np.abs(np.diff(there)) < 0.25 * max(step, 1e-9)))
-    return levels <= MOST_LEVELS or (rests > MOSTLY_STILL and levels <= MOST_LEVELS_STILL)
+    change = np.abs(np.diff(there))
+    moves = change > 0.25 * max(step, 1e-9)
+    if not moves.any():
+        return True
+    leaps = float(np.median(change[moves])) > LEAPS * float(np.max(np.abs(there)))
+    rests = float(np.mean(moves)) < 1.0 - MOSTLY_STILL
+    return leaps and (levels <= MOST_LEVELS or (rests and levels <= MOST_LEVELS_STILL))
 
 
 def fit(y: Floats, regressors: Sequence[Floats], segment: Ints | None = None) -> Fit:

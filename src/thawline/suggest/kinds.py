@@ -151,7 +151,9 @@ def is_state(candidate: Candidate) -> bool:
         return False
     whole = all(float(code).is_integer() and code >= 0.0 for code in codes)
     # nothing and 10 may be a flow; 9 and 10 are hardly anything but codes
-    highest = HIGHEST_OF_TWO if len(codes) == 2 and min(codes) > 0.0 else HIGHEST_CODE
+    few_bits = candidate.most is not None and candidate.most <= HIGHEST_OF_TWO
+    is_pair = len(codes) == 2 and (min(codes) > 0.0 or few_bits)
+    highest = HIGHEST_OF_TWO if is_pair else HIGHEST_CODE
     return bool(candidate.labels) or (whole and max(codes) <= highest)
 
 

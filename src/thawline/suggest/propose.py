@@ -145,7 +145,7 @@ def look(scene: Scene, favour: Mapping[str, float]) -> Seen:
     balanced = frozenset(term.reading.key for term in anchors.balance.terms)
     anchors = on_the_right_scale(anchors, readings["power"], balanced | _pair_keys(anchors))
     readings = narrowed(readings, anchors)
-    summaries = find_summaries(anchors.warming, scene)
+    summaries = find_summaries(anchors.warming, scene, readings["temperature"])
     votes = [
         *tell_pack(anchors, readings, scene.segment),
         *tell_supply(anchors, readings, scene.segment),

@@ -177,15 +177,21 @@ def _converters(bare: Sequence[Candidate]) -> dict[str, Guess]:
 LARGE_STEP_W = 1.0
 
 
-def _flows(bare: Sequence[Candidate], anchors: Anchors) -> dict[str, Guess]:
+def _carries(anchors: Anchors) -> NDArray[np.bool_] | None:
+    """Tell when the coolant carries heat: by its temperatures, else by what may heat it."""
     warming = anchors.warming
-    if warming is None or warming.score < threshold("warming_good"):
+    if warming is not None and warming.score >= threshold("warming_good"):
+        behind = warming.of("outlet") or warming.of("cells")
+        if behind:
+            ahead = smooth(warming.inlet.values, 9) - smooth(behind[0].reading.values, 9)
+            return np.asarray(ahead > threshold("carries_heat"))
+    return None
+
+
+def _flows(bare: Sequence[Candidate], anchors: Anchors) -> dict[str, Guess]:
+    carries = _carries(anchors)
+    if carries is None:
         return {}
-    behind = warming.of("outlet") or warming.of("cells")
-    if not behind:
-        return {}
-    ahead = smooth(warming.inlet.values, 9) - smooth(behind[0].reading.values, 9)
-    carries = ahead > threshold("carries_heat")
     found = {}
     for one in bare:
         curve = _curve(one)

@@ -151,6 +151,7 @@ def surmise_offer(bare: Sequence[Candidate], anchors: Anchors) -> dict[str, Gues
             continue
         level = float(np.nanmedian(one.values[present]))
         as_duty = PILOT_A_PER_PCT * level
+        is_duty = abs(as_duty - top) < 0.05 * top + 0.3
         if abs(level - top) < 0.05 * top + 0.3 <= abs(as_duty - top):
             unit = "A"
         elif (
@@ -159,7 +160,11 @@ def surmise_offer(bare: Sequence[Candidate], anchors: Anchors) -> dict[str, Gues
             and min(abs(level - usual) for usual in OFFERS_A) > 0.3
         ):
             unit = "%"
-        elif top < level < 2.2 * top and min(abs(level - usual) for usual in OFFERS_A) < 0.05:
+        elif (
+            not is_duty
+            and top < level < 2.2 * top
+            and min(abs(level - usual) for usual in OFFERS_A) < 0.05
+        ):
             unit = "A"
         else:
             continue

@@ -16,11 +16,15 @@ from thawline.suggest.votes import Vote
 from thawline.suggest.warming import CELLS, SMOOTH_S, Warming
 from thawline.suggest.weights import weight
 
+#: Correlation and ratio of sizes from which a temperature is of the same cells [1].
+THIRD_GOES, THIRD_SIZE = 0.985, 0.65
 #: With more temperatures of cells than this, most are single cells [1].
 MOST_SUMMARIES = 3
 
 
-def find_summaries(warming: Warming | None, scene: Scene) -> list[Reading]:
+def find_summaries(
+    warming: Warming | None, scene: Scene, temperatures: Sequence[Reading] = ()
+) -> list[Reading]:
     """Find the cells' temperatures that may be lowest, mean and highest, among single cells.
 
     Parameters
@@ -29,6 +33,8 @@ def find_summaries(warming: Warming | None, scene: Scene) -> list[Reading]:
         The warm-up that tells cells from other temperatures.
     scene : Scene
         All candidates.
+    temperatures : sequence of Reading, optional
+        Readings as temperatures, among which one more may go along with two.
 
     Returns
     -------
@@ -42,7 +48,28 @@ def find_summaries(warming: Warming | None, scene: Scene) -> list[Reading]:
     among = [one for one in cells if one.key not in by_turns] or cells
     if len(among) > MOST_SUMMARIES:
         among = _summaries(among)
+    elif len(among) == MOST_SUMMARIES - 1:
+        among += _third(among, warming, temperatures)
     return sorted(among, key=_level)
+
+
+def _third(
+    two: Sequence[Reading], warming: Warming, temperatures: Sequence[Reading]
+) -> list[Reading]:
+    """Find the one temperature that goes along with two of cells as they do with one another."""
+    used = {warming.inlet.key, *(one.reading.key for one in warming.followers)}
+    middle = np.mean([smooth(one.values, SMOOTH_S) for one in two], axis=0)
+    found = []
+    for one in temperatures:
+        calm = smooth(one.values, SMOOTH_S)
+        both = np.isfinite(calm) & np.isfinite(middle)
+        if one.key in used or not both.any() or np.ptp(calm[both]) <= 2.0 * one.step:
+            continue
+        size = float(np.ptp(calm[both]) / max(float(np.ptp(middle[both])), 1e-9))
+        course = float(np.corrcoef(calm[both], middle[both])[0, 1])
+        if course > THIRD_GOES and THIRD_SIZE < size < 1.0 / THIRD_SIZE:
+            found.append(one)
+    return found if len(found) == 1 else []
 
 
 def tell_cells(summaries: Sequence[Reading], warming: Warming | None) -> Iterator[Vote]:
