@@ -100,7 +100,10 @@ def recordings(
     wanted = Wanted((outside_from, outside_to), (supply_from, supply_to), plugged_in, kinds)
     found = listing(opened, vehicle, parse_utc(since), parse_utc(until), text)
     if sort in LOOKED or not wanted.is_any:
-        _study(opened, vehicle)
+        from thawline.trends.kept import is_all_studied
+
+        if not is_all_studied(opened, vehicle):
+            _study(opened, vehicle)
     looked = _looked(opened, wanted)
     if not wanted.is_any:
         found = [entry for entry in found if entry.id in looked]

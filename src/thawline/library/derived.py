@@ -193,6 +193,36 @@ def derived_like(library: Library, made_by: str, wanted: Wanted) -> dict[str, De
     }
 
 
+def derived_with(library: Library, made_by: str, part: str) -> set[str]:
+    """Name the recordings of which a part of the figures is known, without reading them.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    made_by : str
+        The version of the code that must have made them.
+    part : str
+        A key of ``told``.
+
+    Returns
+    -------
+    set of str
+        Recordings in which it is there and not null.
+
+    Raises
+    ------
+    LibraryError
+        If the catalogue cannot be read.
+    """
+    query = (
+        "SELECT recording_id FROM figures WHERE made_by = ? AND json_valid(told) "
+        "AND json_type(told, ?) <> 'null'"
+    )
+    with reading(library) as rows:
+        return {str(row["recording_id"]) for row in rows.execute(query, (made_by, f"$.{part}"))}
+
+
 def keep_derived(library: Library, made_by: str, many: Iterable[Derived]) -> None:
     """Keep what was derived; a recording that is gone meanwhile is passed over.
 

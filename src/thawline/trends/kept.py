@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import replace
 
 from thawline.errors import LibraryError, ThawlineError
-from thawline.library.derived import derived, keep_derived
+from thawline.library.derived import derived, derived_with, keep_derived
 from thawline.library.handle import Library
 from thawline.library.listing import listing
 from thawline.library.load import load
@@ -104,6 +104,30 @@ def latest_looked_at(library: Library, names: Sequence[str], most: int) -> tuple
             keep_studies(library, (known[name],))
         found.append(known[name])
     return tuple(reversed(found))
+
+
+def is_all_studied(library: Library, vehicle: str | None = None) -> bool:
+    """Tell whether nothing is left to study, at little cost.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    vehicle : str, optional
+        Only recordings of this vehicle.
+
+    Returns
+    -------
+    bool
+        True if every recording has its figures and findings.
+
+    Raises
+    ------
+    LibraryError
+        If the catalogue cannot be read.
+    """
+    known = derived_with(library, code_version(), "findings")
+    return all(entry.id in known for entry in listing(library, vehicle=vehicle))
 
 
 def study_all(
