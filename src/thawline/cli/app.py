@@ -13,6 +13,7 @@ from thawline.cli import (
     demo,
     explain,
     export,
+    film,
     fleet,
     forecast,
     learn,
@@ -48,6 +49,7 @@ app.command("compare")(compare.compare)
 app.command("learn")(learn.learn)
 app.command("watch")(watch.watch)
 app.command("browse")(browse.browse)
+app.command("film")(film.film)
 app.command("export")(export.export)
 app.command("fleet")(fleet.fleet)
 vehicle.app.command("suggest")(suggest.suggest)
