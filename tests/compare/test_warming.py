@@ -6,7 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from thawline.compare.comparison import Row
 from thawline.compare.warming import Warming, parts
+from thawline.compare.words import reason_sentence
 
 POSITIVE = st.floats(0.6, 20.0)
 
@@ -28,3 +30,15 @@ def test_half_the_heat_takes_twice_as_long():
     assert minutes["start-temperature"] == pytest.approx(0.0)
     assert minutes["heat-effect"] == pytest.approx(0.0, abs=1e-9)
     assert a.K_per_kWh == pytest.approx(6.0)
+
+
+@pytest.mark.parametrize(("cabin_kWh", "is_named"), [(2.3, True), (0.0, False)])
+def test_a_cabin_that_took_the_heat_is_named(cabin_kWh, is_named):
+    """Where less heat went to the pack and more to the cabin, the reason names the cabin."""
+    found = parts(Warming(0.0, 600.0, 6.0, -6.0, 7.0), Warming(0.0, 1200.0, 6.0, -6.0, 3.5))
+    cabin = Row("energy-cabin-heating", "Energy", "cabin heating", "kWh", 0.0, cabin_kWh)
+    said = reason_sentence("coldest-cell-thaws", found, None, cabin)
+    assert said is not None and ("Cabin heating took 2.30 kWh" in said) == is_named
+    turned = reason_sentence("coldest-cell-thaws", parts(*(Warming(0.0, s, 6.0, -6.0, kW)
+                             for s, kW in ((1200.0, 3.5), (600.0, 7.0)))), None, cabin)  # fmt: skip
+    assert turned is not None and "Cabin" not in turned

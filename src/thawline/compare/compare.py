@@ -92,7 +92,10 @@ def compare(a: ExplainedLike, b: ExplainedLike, per_kWh: float | None = None) ->
         if pair[0] is not None and pair[1] is not None:
             target, found = kind, parts(pair[0], pair[1])
             break
-    supply = next((row for row in rows if row.key == "supply-mean"), None)
+    supply, cabin = (
+        next((row for row in rows if row.key == key), None)
+        for key in ("supply-mean", "energy-cabin-heating")
+    )
     sentences: list[str | None] = []
     if sides[0].vehicle != sides[1].vehicle:
         sentences.append(
@@ -106,7 +109,7 @@ def compare(a: ExplainedLike, b: ExplainedLike, per_kWh: float | None = None) ->
         )
     said_of_times = turning_sentences(turnings, sides)
     sentences += said_of_times[:1]
-    sentences.append(reason_sentence(target, found, supply))
+    sentences.append(reason_sentence(target, found, supply, cabin))
     sentences += said_of_times[1:]
     if not found:
         both = ((a, sides[0]), (b, sides[1]))

@@ -89,7 +89,9 @@ def turning_sentences(turnings: Sequence[Turning], sides: tuple[Side, Side]) -> 
     return found
 
 
-def reason_sentence(target: str, parts: Sequence[Part], supply: Row | None) -> str | None:
+def reason_sentence(
+    target: str, parts: Sequence[Part], supply: Row | None, cabin: Row | None = None
+) -> str | None:
     """Say the likely reasons for a difference in time, the weightiest first.
 
     Parameters
@@ -100,6 +102,8 @@ def reason_sentence(target: str, parts: Sequence[Part], supply: Row | None) -> s
         The reasons.
     supply : Row or None
         Power of the supplies, which limits the heat.
+    cabin : Row or None
+        Energy of cabin heating, which is taken from the same supply.
 
     Returns
     -------
@@ -123,6 +127,9 @@ def reason_sentence(target: str, parts: Sequence[Part], supply: Row | None) -> s
         and supply.b is not None
     ):
         text += f" The supply gave {supply.b:.1f} kW instead of {supply.a:.1f} kW."
+    heat = sum(part.minutes for part in telling if part.key == "heat-power")
+    if cabin is not None and cabin.differs and (cabin.difference or 0.0) * heat > 0.0:
+        text += f" Cabin heating took {cabin.b:.2f} kWh instead of {cabin.a:.2f} kWh."
     return signed(text)
 
 
