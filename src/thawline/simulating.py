@@ -123,12 +123,13 @@ def simulate_build(
     supply = scenario.supply
     if change.supply_kW is not None and supply is not None:
         supply = replace(supply, amps=change.supply_kW * 1e3 / supply.volts)
+    garage = change.garage_degC
     wishes = tuple(w for w in scenario.wishes if not (change.no_cabin and w.what == "cabin"))
     other = replace(
         scenario,
         name=f"{build}-simulated",
-        ambient_degC=scenario.ambient_degC - change.colder_K,
-        soak_degC=scenario.soak_degC - change.colder_K,
+        ambient_degC=garage if garage is not None else scenario.ambient_degC - change.colder_K,
+        soak_degC=garage if garage is not None else scenario.soak_degC - change.colder_K,
         supply=supply,
         wishes=wishes,
         wind=wind,

@@ -74,12 +74,21 @@ def test_fewer_units_heat_less_and_the_pack_helps_a_weak_supply(kept):
     assert np.all(one.after.coldest_degC[1] <= one.before.coldest_degC[1] + 0.5)
 
 
+def test_a_car_from_a_garage_begins_warm(kept):
+    """At the garage's temperature, and what must thaw is thawed at once."""
+    found = asked(kept, garage_degC=6.0)
+    assert found.after.coldest_degC[1][0] == pytest.approx(6.0, abs=0.5)
+    assert came(found.after, "coldest-cell-thaws").p50_s <= 60.0
+
+
 @pytest.mark.parametrize(
     ("given", "said"),
     [
         ({}, "nothing is changed"),
         ({"colder_K": 80.0}, r"colder \(=80\)"),
         ({"supply_kW": -1.0}, r"supply \(=-1\)"),
+        ({"garage_degC": 8.0, "colder_K": 2.0}, "a garage and colder"),
+        ({"garage_degC": 90.0}, r"garage \(=90\)"),
         ({"drive_units": 0}, r"drive units \(=0\)"),
     ],
 )

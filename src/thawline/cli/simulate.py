@@ -26,6 +26,17 @@ def simulate(
     supply_kW: Annotated[
         float | None, typer.Option("--supply-kW", help="Ceiling of the supply, in kW.")
     ] = None,
+    supply_V: Annotated[
+        float | None, typer.Option("--supply-V", help="Volts of each phase, with --supply-A.")
+    ] = None,
+    supply_A: Annotated[
+        float | None, typer.Option("--supply-A", help="Amps of each phase, with --supply-V.")
+    ] = None,
+    phases: Annotated[int, typer.Option("--phases", help="Phases of the supply: 1 or 3.")] = 1,
+    garage: Annotated[
+        float | None,
+        typer.Option("--garage", help="Car and air begin, and air stays, at so many °C."),
+    ] = None,
     no_cabin: Annotated[bool, typer.Option("--no-cabin", help="Leave the cabin cold.")] = False,
     drive_units: Annotated[
         int | None, typer.Option("--drive-units", help="How many drive units heat.")
@@ -51,8 +62,10 @@ def simulate(
     # imported here: help stays quick
     from thawline.simulating import simulate_build, what_if
     from thawline.whatif.change import Change
+    from thawline.whatif.supply import supply_ceiling
 
-    change = Change(colder, supply_kW, no_cabin, drive_units)
+    ceiling = supply_ceiling(supply_kW, supply_V, supply_A, phases)
+    change = Change(colder, ceiling, no_cabin, drive_units, garage)
     if (recording is None) == (build is None):
         raise RequestError(
             "give a recording, or --build with a car", cure="thawline simulate ID --colder 10"

@@ -30,12 +30,16 @@ def change_words(change: Change) -> str:
     if change.colder_K:
         way = "colder" if change.colder_K > 0.0 else "warmer"
         said.append(f"{abs(change.colder_K):g} K {way}")
+    if change.garage_degC is not None:
+        said.append(f"from a garage at {change.garage_degC:g} °C")
     if change.supply_kW is not None:
         said.append(f"a supply of {change.supply_kW:g} kW")
     if change.no_cabin:
         said.append("no cabin heating")
     if change.drive_units is not None:
-        said.append(f"{change.drive_units} drive units that heat")
+        one = change.drive_units == 1
+        units = f"{change.drive_units} drive units that heat"
+        said.append("1 drive unit that heats" if one else units)
     return ", ".join(said)
 
 
@@ -118,7 +122,8 @@ def whatif_document(found: WhatIf) -> dict[str, Any]:
     return {
         "recording": found.recording_id,
         "change": {"colder_K": change.colder_K, "supply_kW": change.supply_kW,
-                   "no_cabin": change.no_cabin, "drive_units": change.drive_units},
+                   "no_cabin": change.no_cabin, "drive_units": change.drive_units,
+                   "garage_degC": change.garage_degC},
         "before": _side_json(found.before),
         "after": _side_json(found.after),
         "verdict": found.verdict,

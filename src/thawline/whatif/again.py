@@ -16,7 +16,7 @@ from thawline.story.story import Story
 from thawline.warmup.case import make_case
 from thawline.warmup.grid import INPUTS, pack_degC, step_means
 from thawline.warmup.warmup import WarmUp
-from thawline.whatif.change import Change, Comes, Side, WhatIf, check_change
+from thawline.whatif.change import FURTHEST_K, Change, Comes, Side, WhatIf, check_change
 
 Array = NDArray[np.float64]
 #: Looked at beyond the recording [s]; heat below this is none [kW].
@@ -86,7 +86,9 @@ def _changed(
         drive_kW=did.drive_kW * share,
         heater_kW=did.heater_kW * share,
         cabin_kW=cabin - freed,
-        outside_degC=did.outside_degC - change.colder_K,
+        outside_degC=did.outside_degC - change.colder_K
+        if change.garage_degC is None
+        else np.full_like(did.outside_degC, change.garage_degC),
     )
 
 
@@ -221,7 +223,13 @@ def run_again(
     begins = Soaked(float(read[0]))
     units = recording.vehicle.drive_units.count or 1
     other = _changed(did, supply, charging, change, max(units, 1))
-    colder = Soaked(begins.pack_degC - change.colder_K)
+    garage = change.garage_degC
+    colder = Soaked(begins.pack_degC - change.colder_K if garage is None else garage)
+    if garage is not None and abs(garage - begins.pack_degC) > FURTHEST_K:
+        raise RequestError(
+            f"garage (={garage:g}) is over {FURTHEST_K:g} K from the recorded pack",
+            cure="a model is not to be believed so far from its recording",
+        )
 
     def run(programme: Programme, begin: Soaked) -> Course:
         return run_under(warmup, programme, begin, cell_heat_per_kW2=1.0)

@@ -13,6 +13,8 @@ from thawline.errors import RequestError
 Array = NDArray[np.float64]
 #: Furthest from the recording that its model can be asked about [K]; most drive units [1].
 FURTHEST_K, MOST_UNITS = 30.0, 8
+#: Coldest and warmest garage [degC].
+WARMEST_DEGC = 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +31,15 @@ class Change:
         Whether the cabin's heating is left off.
     drive_units : int or None
         Drive units that heat; None: as it was [1].
+    garage_degC : float or None
+        Temperature of car and air, as in a garage; None: as it was [degC].
     """
 
     colder_K: float = 0.0
     supply_kW: float | None = None
     no_cabin: bool = False
     drive_units: int | None = None
+    garage_degC: float | None = None
 
 
 def check_change(change: Change) -> None:
@@ -55,6 +60,16 @@ def check_change(change: Change) -> None:
     if not abs(change.colder_K) <= FURTHEST_K:
         what = f"colder (={change.colder_K:g}) must be in [-{FURTHEST_K:g}, {FURTHEST_K:g}] K"
         raise RequestError(what, cure="a model is not to be believed so far from its recording")
+    if change.garage_degC is not None:
+        if change.colder_K:
+            raise RequestError(
+                "a garage and colder air are both given",
+                cure="give --garage or --colder, not both",
+            )
+        if not abs(change.garage_degC) <= WARMEST_DEGC:
+            what = f"garage (={change.garage_degC:g}) must be in "
+            what += f"[-{WARMEST_DEGC:g}, {WARMEST_DEGC:g}] degC"
+            raise RequestError(what, cure="give degrees Celsius, such as 8")
     if change.supply_kW is not None and not 0.0 <= change.supply_kW < np.inf:
         what = f"supply (={change.supply_kW:g}) must be 0 kW or more"
         raise RequestError(what, cure="give kilowatts, such as 2.4")
