@@ -85,8 +85,13 @@ def run(
     ])  # fmt: skip
     mornings = {name: morning_from(told) for name, told in looked.items()}
     vehicles = _by_vehicle(source.entries, mornings)
+    ordered = {
+        name.casefold(): [mornings[one.id] for one in ones] for name, ones in vehicles.items()
+    }
     found = stage("findings", work.find, [
-        _finding_job(one, mornings, vehicles) for one in source.entries if one.id in mornings
+        _finding_job(one, mornings[one.id], ordered[one.vehicle.casefold()])
+        for one in source.entries
+        if one.id in mornings
     ])  # fmt: skip
     studies = {
         one.id: Study(
@@ -158,11 +163,8 @@ def _by_vehicle(entries: Sequence[Entry], mornings: dict[str, Morning]) -> dict[
     return dict(sorted(found.items()))
 
 
-def _finding_job(
-    entry: Entry, mornings: dict[str, Morning], vehicles: dict[str, list[Entry]]
-) -> _Job:
-    same = next(v for k, v in vehicles.items() if k.casefold() == entry.vehicle.casefold())
-    earlier = [plain(one) for one in before([mornings[o.id] for o in same], mornings[entry.id])]
+def _finding_job(entry: Entry, morning: Morning, same: Sequence[Morning]) -> _Job:
+    earlier = [plain(one) for one in before(same, morning)]
     return _Job(entry.id, (entry.folder, earlier), [entry.content_key, earlier])
 
 

@@ -247,6 +247,7 @@ def hired(workers: int, scheduler: str | None = None) -> Iterator[Workforce]:
             processes=True,
             host="127.0.0.1",
             dashboard_address=None,
+            scheduler_kwargs={"dashboard": False, "dashboard_address": "127.0.0.1:0"},
             local_directory=None,
             silence_logs="ERROR",
         ) as cluster,

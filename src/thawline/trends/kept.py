@@ -11,6 +11,7 @@ from thawline.library.derived import derived, derived_with, keep_derived
 from thawline.library.handle import Library
 from thawline.library.listing import listing
 from thawline.library.load import load
+from thawline.trends.morning import Morning
 from thawline.trends.study import (
     Study,
     before,
@@ -178,14 +179,14 @@ def study_all(
             except (ThawlineError, ArithmeticError, ValueError, LookupError, TypeError) as error:
                 errors[entry.id] = f"{type(error).__name__}: {error}"
         told()
-    by_vehicle: dict[str, list[str]] = {}
-    for entry in entries:
+    by_vehicle: dict[str, list[Morning]] = {}
+    for entry in entries:  # in the order of their start
         if entry.id in known:
-            by_vehicle.setdefault(entry.vehicle.casefold(), []).append(entry.id)
+            by_vehicle.setdefault(entry.vehicle.casefold(), []).append(known[entry.id].morning)
     for entry in todo:
         if entry.id in known:
             mine = known[entry.id]
-            mornings = [known[name].morning for name in by_vehicle[entry.vehicle.casefold()]]
+            mornings = by_vehicle[entry.vehicle.casefold()]
             try:
                 found = find_beside(load(library, entry.id), before(mornings, mine.morning))
                 known[entry.id] = replace(mine, findings=found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -115,7 +116,7 @@ def before(mornings: Sequence[Morning], morning: Morning) -> tuple[Figures, ...]
     Parameters
     ----------
     mornings : sequence of Morning
-        Mornings of the vehicle.
+        Mornings of the vehicle, in the order of their start.
     morning : Morning
         The one.
 
@@ -124,8 +125,8 @@ def before(mornings: Sequence[Morning], morning: Morning) -> tuple[Figures, ...]
     tuple of Figures
         Of the latest ones that began before it, the earliest first.
     """
-    ordered = sorted(mornings, key=lambda one: (one.starts_at, one.recording_id))
-    return tuple(one.figures for one in ordered if one.starts_at < morning.starts_at)[-MOST:]
+    until = bisect_left(mornings, morning.starts_at, key=lambda one: one.starts_at)
+    return tuple(one.figures for one in mornings[max(until - MOST, 0) : until])
 
 
 def study_plain(study: Study) -> dict[str, Any]:
