@@ -25,11 +25,12 @@ from thawline.recording.gather import gather
 from thawline.recording.recording import Recording
 from thawline.remembering import earlier_figures
 from thawline.report.explained import Explained, Note
-from thawline.signals.database import read_database
+from thawline.signals.database import Database, read_database
 from thawline.story.tell import tell
 from thawline.teaching import known_limits
 from thawline.vehicle.against_database import check_against_database
 from thawline.vehicle.read import read_vehicle
+from thawline.vehicle.vehicle import Vehicle
 
 Progress = Callable[[int, int], None]
 
@@ -97,10 +98,7 @@ def add(
     whole = "\n# all is kept" if keep_all else ""
     summing = start_summing(library, files, vehicle.source + dated + whole, databases)
     try:
-        database = read_database(databases) if databases else None
-        if database is not None:
-            noticed = tuple(str(finding) for finding in check_against_database(vehicle, database))
-            vehicle = replace(vehicle, warnings=(*vehicle.warnings, *noticed))
+        vehicle, database = matched(vehicle, databases)
         recording = gather(
             files, vehicle, database, starts_at=starts_at, progress=summing.watching(progress),
             keep_all=keep_all, scratch=library.incoming,
@@ -114,6 +112,35 @@ def add(
     key = summing.key.result()
     recording = replace(recording, id=recording_id(vehicle.name, recording.starts_at, key))
     return Added(recording, is_new=add_recording(library, recording, key))
+
+
+def matched(vehicle: Vehicle, databases: Sequence[Path]) -> tuple[Vehicle, Database | None]:
+    """Read the databases and hold the vehicle file against them.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The vehicle.
+    databases : sequence of Path
+        Signal databases; empty for tables.
+
+    Returns
+    -------
+    Vehicle
+        The same, with what was noticed among its warnings.
+    Database or None
+        The database; None for tables.
+
+    Raises
+    ------
+    InputError
+        If a database is at fault, or the vehicle file names what it lacks.
+    """
+    if not databases:
+        return vehicle, None
+    database = read_database(databases)
+    noticed = tuple(str(finding) for finding in check_against_database(vehicle, database))
+    return replace(vehicle, warnings=(*vehicle.warnings, *noticed)), database
 
 
 def explain(

@@ -47,7 +47,18 @@ SIDE = {
     "demo": set(),
 }
 #: The one walk and the doors may import everything.
-DOORS = {"walk", "looking", "teaching", "remembering", "planning", "simulating", "cli", "web"}
+DOORS = {
+    "walk",
+    "looking",
+    "teaching",
+    "remembering",
+    "planning",
+    "simulating",
+    "morning",
+    "notebook",
+    "cli",
+    "web",
+}
 
 
 def allowed(room: str) -> set[str]:

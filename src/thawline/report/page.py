@@ -175,8 +175,8 @@ def told_of(
         "prose": prose,
         "contents": _contents(prose, explained),
         "entries": chronicle(explained, moments),
-        "electrical": _account("electrical", "Electrical", electrical, choice),
-        "heat": _account("heat", "Heat", heat, choice),
+        "electrical": account_of("electrical", "Electrical", electrical, choice),
+        "heat": account_of("heat", "Heat", heat, choice),
         "notes_of_ledger": explained.ledger.notes,
         "gains": [
             (title, uncertain(gain.pct, gain.plus_minus_pct), gain.note)
@@ -214,7 +214,23 @@ def _contents(prose: Prose, explained: Explained) -> list[tuple[str, str]]:
     return [(anchor, title) for anchor, title, is_there in entries if is_there]
 
 
-def _account(name: str, title: str, lines: tuple[Line, ...], choice: Choice) -> Account:
+def account_of(name: str, title: str, lines: tuple[Line, ...], choice: Choice = USUAL) -> Account:
+    """Prepare an account for a page.
+
+    Parameters
+    ----------
+    name, title : str
+        ``electrical`` or ``heat``, and its title.
+    lines : tuple of Line
+        Its lines.
+    choice : Choice
+        Units of its energies.
+
+    Returns
+    -------
+    Account
+        Its rows and pictures.
+    """
     rows = rows_of(name, lines_in(lines, choice))
     unit = choice.energy
     wide, narrow = flow_picture(rows, *WIDE, unit), flow_picture(rows, *NARROW, unit)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from importlib.resources import as_file, files
+from itertools import islice
 from pathlib import Path
 
 from thawline.simulator.build import Build, read_build
@@ -48,13 +49,15 @@ def mornings() -> Iterator[tuple[str, Scenario]]:
             yield path.stem.split("_")[1], read_scenario(path)
 
 
-def make(folder: Path) -> list[Written]:
+def make(folder: Path, first: int | None = None) -> list[Written]:
     """Simulate the mornings of the demo and write them.
 
     Parameters
     ----------
     folder : Path
         Where to.
+    first : int, optional
+        Only so many of them, in order; by default all [1].
 
     Returns
     -------
@@ -62,7 +65,7 @@ def make(folder: Path) -> list[Written]:
         Their files.
     """
     written = []
-    for name, scenario in mornings():
+    for name, scenario in islice(mornings(), first):
         build, layout = vehicle(name)
         written.append(write(simulate(build, scenario), layout, folder, FRAMES_PER_S))
     return written
