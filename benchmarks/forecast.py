@@ -24,12 +24,12 @@ from tests.simulator.strange_mornings import strange
 from tests.strange_cars import _plugs, strange_car, strange_morning
 from thawline.forecast.allowed import LearnedLimits, usual_limit
 from thawline.forecast.backtest import Backtest, Score, Trial, backtest, score, together, try_point
+from thawline.forecast.beginnings import thresholds
 from thawline.forecast.crossings import point_ahead
 from thawline.forecast.cut import cut_at
 from thawline.forecast.follow import heating_since
 from thawline.forecast.forecast import Forecast
 from thawline.forecast.from_learned import learn_earlier_limits
-from thawline.forecast.habits import thresholds
 from thawline.forecast.look_ahead import look_ahead
 from thawline.recording.flows import make_flows
 from thawline.recording.gather import gather

@@ -5,7 +5,8 @@ import pytest
 
 from tests.warmup.proving_car import Build, Morning, record
 from thawline.forecast.allowed import usual_limit
-from thawline.forecast.limits import _carried_on, coldest_curve, learn, with_today
+from thawline.forecast.limits import coldest_curve, learn
+from thawline.forecast.limits_today import carried_on, with_today
 from thawline.recording.flows import make_flows
 from thawline.story.tell import find_acts
 
@@ -80,7 +81,7 @@ def test_a_slope_of_which_little_was_seen_goes_on_as_is_usual(mornings):
     """What is allowed 6 K on lies between the seen slope and the usual one, and is told wider."""
     recording, _ = mornings[0]
     usual = usual_limit(recording.vehicle, "regeneration")
-    (knots_K, knots_kW), sigma = _carried_on((0.0, 1.0), (0.0, 0.1), usual)
+    (knots_K, knots_kW), sigma = carried_on((0.0, 1.0), (0.0, 0.1), usual, 0.2)
     assert 0.1 < (knots_kW[-1] - 0.1) / (knots_K[-1] - 1.0) < usual.slope_kW_per_K
-    _, surer = _carried_on((0.0, 8.0), (0.0, 0.8), usual)
+    _, surer = carried_on((0.0, 8.0), (0.0, 0.8), usual, 0.2)
     assert surer < sigma < usual.sigma + 0.1

@@ -264,7 +264,10 @@ def run_ahead(
             if now.shares_supply and now.supply.ceiling_kW is not None:
                 rest = habits.efficiency * now.supply.ceiling_kW - cabin_kW[i] - now.base_kW
                 drive = np.where(there, np.clip(rest - now.heat.heater_kW, 0.0, drive), drive)
-            heater = np.where(on, now.heat.heater_kW * habits.heat_factor, 0.0)
+            eased = np.minimum((habits.heats_until_degC - coldest) / habits.eases_over_K, 1.0)
+            eased = np.maximum(eased, 0.0)
+            drive = drive * eased
+            heater = np.where(on, now.heat.heater_kW * habits.heat_factor, 0.0) * eased
             loads = drive + heater + cabin_kW[i] + now.base_kW
             charge, drawn = _charging(now, habits, there, coldest, loads)
             into = habits.efficiency * drawn - loads

@@ -8,13 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.forecast.allowed import LearnedLimits, TemperatureLimit, usual_limit
+from thawline.forecast.beginnings import CANDIDATES, begins_where, first_above, thresholds
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import Situation
 from thawline.vehicle.vehicle import Vehicle
 
 Array = NDArray[np.float64]
-#: Candidates from which a threshold above what is ruled out is picked [1].
-CANDIDATES = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +26,8 @@ class Habits:
         When heating goes on; now where it is on; infinite for never [s].
     heats_until_degC : ndarray of float64
         Coldest cell at which it stops [degC].
+    eases_over_K : ndarray of float64
+        Heating eases off over so much below that [K].
     pauses_from_s, pauses_to_s : ndarray of float64
         When something unforeseen takes the heat away, and until when [s].
     heat_factor : ndarray of float64
@@ -51,6 +52,7 @@ class Habits:
 
     heats_from_s: Array
     heats_until_degC: Array
+    eases_over_K: Array
     pauses_from_s: Array
     pauses_to_s: Array
     heat_factor: Array
@@ -92,39 +94,6 @@ def returns_after(elapsed_s: float, shape: tuple[int, ...], rng: np.random.Gener
     return np.asarray(so_far * (1.0 / u - 1.0))
 
 
-def thresholds(
-    limit: TemperatureLimit,
-    not_below: Array | None,
-    rng: np.random.Generator,
-    shape: tuple[int, ...],
-) -> Array:
-    """Draw where a limit leaves zero, above what the recording rules out.
-
-    Parameters
-    ----------
-    limit : TemperatureLimit
-        What is believed.
-    not_below : ndarray of float64 or None
-        Temperature at which the limit is still zero; None if nothing is ruled out [degC].
-    rng : Generator
-        Random numbers.
-    shape : tuple of int
-        How many to draw [1].
-
-    Returns
-    -------
-    ndarray of float64
-        Temperatures [degC].
-    """
-    share = setting("surprise_share" if limit.origin == "learned" else "usual_surprise_share")
-    odd = rng.uniform(size=(*shape, CANDIDATES)) < share
-    spread = np.where(odd, np.hypot(limit.sd_K, setting("surprise_K")), limit.sd_K)
-    drawn = limit.from_degC + spread * rng.standard_normal((*shape, CANDIDATES))
-    if not_below is None:
-        return np.asarray(drawn[..., 0])
-    return _first_above(drawn, not_below, limit.sd_K, rng)
-
-
 def _heats_until(
     now: Situation, limits: LearnedLimits | None, coldest: Array, rng: np.random.Generator
 ) -> Array:
@@ -140,16 +109,16 @@ def _heats_until(
     drawn = np.where(other, usual, drawn)
     if now.heat.state not in ("on", "not-yet"):
         return np.asarray(drawn[..., 0])
-    return _first_above(drawn, coldest, setting("heat_until_sigma_K"), rng)
+    return first_above(drawn, coldest, setting("heat_until_sigma_K"), rng)
 
 
-def _first_above(drawn: Array, not_below: Array, tail_K: float, rng: np.random.Generator) -> Array:
-    """Pick the first candidate that is not ruled out, or one beyond if all are."""
-    fits = drawn > not_below[..., None]
-    first = np.argmax(fits, axis=-1)
-    picked = np.take_along_axis(drawn, first[..., None], axis=-1)[..., 0]
-    beyond = not_below + rng.exponential(tail_K, size=not_below.shape)
-    return np.asarray(np.where(fits.any(axis=-1), picked, beyond))
+def _eases_over(shape: tuple[int, ...], rng: np.random.Generator) -> Array:
+    """Draw over how much heating eases off before it stops: some cars just switch it off."""
+    some = rng.uniform(size=shape) < setting("heat_eases_share")
+    wide = setting("heat_eases_K") * np.exp(
+        setting("heat_eases_sigma") * rng.standard_normal(shape)
+    )
+    return np.asarray(np.where(some, wide, setting("passing_K")))
 
 
 def _begins(
@@ -207,6 +176,7 @@ def draw_habits(
         Member by member.
     """
     shape, at = coldest.shape, now.now_s
+    other = rng.spawn(1)[0]
     starts, supply = _begins(now, shape, rng)
     pause = starts + rng.exponential(setting("interrupted_after_s"), shape)
     pump = np.full(shape, at)
@@ -221,7 +191,7 @@ def draw_habits(
             spare = windings + share * width
         elif now.heat.state == "on":
             spare = np.maximum(spare, windings + width * rng.uniform(1.0, 2.0, shape))
-    found = {}
+    found, after = {}, None
     for what in ("regeneration", "charging"):
         learned = None if limits is None else getattr(limits, what)
         limit = learned or usual_limit(vehicle, what)
@@ -229,15 +199,20 @@ def draw_habits(
         off = rng.standard_normal(shape)
         if kW is None:
             ruled_out = what == "charging" and now.is_held_back
-            begin = thresholds(limit, coldest if ruled_out else None, rng, shape)
+            begin = thresholds(limit, coldest if ruled_out else None, rng, shape, after)
         elif kW > setting("on_kW"):
-            begin = coldest - limit.above_K(kW, off)
+            begin, off = begins_where(limit, kW, coldest, other)
         else:
-            begin = thresholds(limit, coldest, rng, shape)
-        found[what] = limit, begin, off
+            begin = thresholds(limit, coldest, rng, shape, after)
+        found[what], after = (limit, begin, off), begin
+    until, eases = _heats_until(now, limits, coldest, rng), np.full(shape, setting("passing_K"))
+    if limits is None or limits.heat_until_degC is None:  # half of the easing lies below
+        eases = _eases_over(shape, other)
+        until = until + eases / 2.0
     return Habits(
         starts,
-        _heats_until(now, limits, coldest, rng),
+        until,
+        eases,
         pause,
         pause + returns_after(setting("interrupted_for_s"), shape, rng),
         np.exp(now.heat.sigma * rng.standard_normal(shape)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,8 +32,20 @@ COLD = (
 
 
 @dataclass(frozen=True, slots=True)
-class _Shown:
-    """What one morning showed of a limit: where it began, how surely, what was allowed above."""
+class Shown:
+    """What one morning showed of a limit.
+
+    Parameters
+    ----------
+    from_degC : float
+        Where it began [degC].
+    sd_K : float
+        How surely [K].
+    above_K : ndarray of float64, shape (n,)
+        Temperatures above that [K].
+    kW : ndarray of float64, shape (n,)
+        What was allowed there [kW].
+    """
 
     from_degC: float
     sd_K: float
@@ -72,40 +84,75 @@ def coldest_curve(recording: Recording, t: Array) -> Array | None:
     return None
 
 
-def _reading_sd_K(recording: Recording) -> float:
-    """Tell how surely the coldest cell is known at an instant, for the thermometer's step."""
+def coldest_step(recording: Recording) -> float:
+    """Give the step of the thermometer that stands for the coldest cell.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+
+    Returns
+    -------
+    float
+        Its step; 0 for fine readings [K].
+    """
     channel = next(recording.channels[path] for path in COLD if path in recording.channels)
-    return setting("reading_share") * step_of(channel.values)
+    return step_of(channel.values)
 
 
-def _shown(scene: Scene, gate: Gate, usual: float) -> _Shown | None:
-    """Look at the first time that a limit leaves zero for the temperature."""
+def shown_by(scene: Scene, gate: Gate, usual: float) -> Shown | None:
+    """Look at the first time that a limit leaves zero for the temperature.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    gate : Gate
+        The limit.
+    usual : float
+        Where it is expected to leave zero [degC].
+
+    Returns
+    -------
+    Shown or None
+        What was seen; None if it never left zero anywhere near.
+    """
     for stretch in gate.open or ():
         if stretch.begins is None or stretch.begins.silence_s:
             continue
-        moment = np.array([stretch.begins.t_s])
-        found = coldest_curve(scene.recording, moment)
-        if found is None or abs(float(found[0]) - usual) > threshold("learned_within_K") + 2.0:
-            continue
         part = slice(stretch.first, stretch.last + 1)
-        limit, curve = scene.signals[gate.path][part], coldest_curve(scene.recording, scene.t[part])
-        assert curve is not None
+        curve = coldest_curve(scene.recording, np.append(stretch.begins.t_s, scene.t[part]))
+        if curve is None or abs(float(curve[0]) - usual) > threshold("learned_within_K") + 2.0:
+            continue
+        begin, curve, limit = float(curve[0]), curve[1:], scene.signals[gate.path][part]
         known = ~np.isnan(limit)
         top = float(np.nanmax(limit))
-        rising = known & (limit < 0.95 * top) & (curve > found[0])
+        rising = known & (limit < 0.95 * top) & (curve > begin)
         last = int(np.argmax(np.nan_to_num(limit) >= 0.95 * top)) or len(limit)
         rising[last:] = False
-        return _Shown(
-            float(found[0]),
-            _reading_sd_K(scene.recording),
-            curve[rising] - float(found[0]),
+        return Shown(
+            begin,
+            setting("reading_share") * coldest_step(scene.recording),
+            curve[rising] - begin,
             limit[rising],
         )
     return None
 
 
-def _knots(shown: Sequence[_Shown]) -> tuple[tuple[float, ...], tuple[float, ...]] | None:
-    """Find what is allowed by temperature: medians over narrow ranges, never falling."""
+def knots_of(shown: Sequence[Shown]) -> tuple[tuple[float, ...], tuple[float, ...]] | None:
+    """Find what is allowed by temperature: medians over narrow ranges, never falling.
+
+    Parameters
+    ----------
+    shown : sequence of Shown
+        What mornings showed.
+
+    Returns
+    -------
+    tuple or None
+        Temperatures above the beginning [K] and powers [kW]; None if too little was seen.
+    """
     above = np.concatenate([s.above_K for s in shown]) if shown else np.zeros(0)
     kW = np.concatenate([s.kW for s in shown]) if shown else np.zeros(0)
     width = setting("knot_K")
@@ -130,10 +177,10 @@ def _spread(values: Sequence[float], usual: float) -> float:
     return float(np.sqrt(variance * (1.0 + 1.0 / n)))
 
 
-def _learn_limit(vehicle: Vehicle, what: str, shown: Sequence[_Shown]) -> TemperatureLimit | None:
+def _learn_limit(vehicle: Vehicle, what: str, shown: Sequence[Shown]) -> TemperatureLimit | None:
     if not shown:
         return None
-    usual, knots = usual_limit(vehicle, what), _knots(shown)
+    usual, knots = usual_limit(vehicle, what), knots_of(shown)
     beginnings = [s.from_degC for s in shown]
     spread = _spread(beginnings, setting("learned_K"))
     return TemperatureLimit(
@@ -144,59 +191,6 @@ def _learn_limit(vehicle: Vehicle, what: str, shown: Sequence[_Shown]) -> Temper
         "learned",
         len(shown),
     )
-
-
-def with_today(limits: LearnedLimits | None, acts: Acts, vehicle: Vehicle) -> LearnedLimits | None:
-    """Add what the recording itself shows of limits that are open already.
-
-    Parameters
-    ----------
-    limits : LearnedLimits or None
-        What earlier mornings taught.
-    acts : Acts
-        What was on and off until now.
-    vehicle : Vehicle
-        The vehicle.
-
-    Returns
-    -------
-    LearnedLimits or None
-        The same, with slopes as seen today where enough of them was seen.
-    """
-    found = limits or LearnedLimits(None, None, None, 0.0, None, None, 0)
-    regeneration = _today(acts.scene, acts.regeneration_gate, found.regeneration, vehicle)
-    charging = _today(acts.scene, acts.charge_gate, found.charging, vehicle)
-    if limits is None and regeneration is None and charging is None:
-        return None
-    return replace(found, regeneration=regeneration, charging=charging)
-
-
-def _today(
-    scene: Scene, gate: Gate, before: TemperatureLimit | None, vehicle: Vehicle
-) -> TemperatureLimit | None:
-    what = "charging" if gate.path == names.CHARGE_LIMIT else "regeneration"
-    usual = before or usual_limit(vehicle, what)
-    shown = _shown(scene, gate, usual.from_degC)
-    knots = None if shown is None else _knots([shown])
-    if shown is None or knots is None or knots[0][-1] < setting("seen_K"):
-        return before
-    if before is not None and before.knots_K[-1] > knots[0][-1]:
-        return before  # earlier mornings saw more
-    carried, sigma = _carried_on(*knots, usual)
-    return TemperatureLimit(shown.from_degC, usual.sd_K, *carried, sigma, "learned", 0)
-
-
-def _carried_on(
-    knots_K: tuple[float, ...], knots_kW: tuple[float, ...], usual: TemperatureLimit
-) -> tuple[tuple[tuple[float, ...], tuple[float, ...]], float]:
-    """Carry a slope on beyond what was seen: the less was seen, the more as it is usual."""
-    weight = knots_K[-1] / (knots_K[-1] + setting("seen_weight_K"))
-    seen = np.log(max(knots_kW[-1] / knots_K[-1], 1e-3))
-    expected = np.log(usual.slope_kW_per_K)
-    slope = float(np.exp(weight * seen + (1.0 - weight) * expected))
-    reach = setting("seen_reach_K")
-    sigma = float(np.hypot(setting("slope_learned_sigma"), (1.0 - weight) * usual.sigma))
-    return ((*knots_K, knots_K[-1] + reach), (*knots_kW, knots_kW[-1] + reach * slope)), sigma
 
 
 def _heat_ended(acts: Acts) -> float | None:
@@ -239,7 +233,7 @@ def learn(recordings: Sequence[Recording]) -> LearnedLimits | None:
     if not recordings:
         return None
     vehicle = recordings[-1].vehicle
-    shown: dict[str, list[_Shown]] = {"regeneration": [], "charging": []}
+    shown: dict[str, list[Shown]] = {"regeneration": [], "charging": []}
     ended: list[float] = []
     heats: list[float] = []
     flows: list[float] = []
@@ -248,7 +242,7 @@ def learn(recordings: Sequence[Recording]) -> LearnedLimits | None:
         gates = {"regeneration": acts.regeneration_gate, "charging": acts.charge_gate}
         for what, gate in gates.items():
             usual = usual_limit(vehicle, what).from_degC
-            if (one := _shown(acts.scene, gate, usual)) is not None:
+            if (one := shown_by(acts.scene, gate, usual)) is not None:
                 shown[what].append(one)
         if (end := _heat_ended(acts)) is not None:
             ended.append(end)

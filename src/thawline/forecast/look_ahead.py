@@ -14,7 +14,7 @@ from thawline.forecast.allowed import LearnedLimits
 from thawline.forecast.cabin_ahead import run_cabin_ahead
 from thawline.forecast.forecast import Fan, Forecast
 from thawline.forecast.habits import draw_habits
-from thawline.forecast.limits import with_today
+from thawline.forecast.limits_today import with_today
 from thawline.forecast.members import Members, draw_members
 from thawline.forecast.points import Outlook, tell_points
 from thawline.forecast.settings import setting

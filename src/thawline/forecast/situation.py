@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -132,6 +132,20 @@ def _is_held_back(
     return waited and roomy and _wanted(acts.wishes.charging, now_s)
 
 
+def _gives_all(supply: SupplyNow, pack_kW: float) -> bool:
+    """Tell whether a supply gives less than it is thought to: else no pack would help it."""
+    if supply.state != "there" or supply.ceiling_kW is None:
+        return False
+    settled = supply.back_for_s > setting("charging_waits_s")
+    roomy = supply.drawn_kW < setting("busy_share") * supply.ceiling_kW
+    return (
+        settled
+        and roomy
+        and supply.drawn_kW > setting("on_kW")
+        and (pack_kW < -setting("helps_kW"))
+    )
+
+
 def read_situation(
     recording: Recording,
     flows: Flows,
@@ -176,6 +190,14 @@ def read_situation(
     cabin_kW = 0.0 if cabin is None else level_now(flows.t, cabin, now_s)
     heats_kW = level_now(flows.t, case.sources.total_kW, now_s)
     base_kW = _base(levels, supply, heats_kW + cabin_kW)
+    held = _is_held_back(acts, supply, levels, heats_kW + cabin_kW + base_kW, now_s)
+    allowed = _last(recording, names.CHARGE_LIMIT, now_s)
+    if held and allowed is not None and allowed > setting("room_kW"):
+        held, supply = False, replace(supply, ceiling_kW=supply.drawn_kW)
+        said.append("The supply gives no more than now: charging is allowed, and yet none flows.")
+    if _gives_all(supply, levels.get("pack", 0.0)) and not heat.is_young:
+        supply = replace(supply, ceiling_kW=supply.drawn_kW)
+        said.append("The supply gives no more than now: the pack helps it.")
     ceiling = supply.ceiling_kW
     busy = ceiling is not None and supply.drawn_kW > setting("busy_share") * ceiling
     shares = (
@@ -201,6 +223,6 @@ def read_situation(
         still,
         stopped,
         _comfort(recording, now_s),
-        _is_held_back(acts, supply, levels, heats_kW + cabin_kW + base_kW, now_s),
+        held,
         tuple(said),
     )
