@@ -1,0 +1,1 @@
+"""Thawline from a notebook."""
