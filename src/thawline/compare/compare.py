@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from thawline.compare.charged import charged
+from thawline.compare.charged_words import charged_sentence, supply_sentence
 from thawline.compare.comparison import Array, Comparison, Overlay, Part, Side, Turning
+from thawline.compare.coolant import flow_sentence, less_reached, mean_flow
 from thawline.compare.figures import figures
+from thawline.compare.pace import pace
 from thawline.compare.sides import ExplainedLike, channel, flow, heat, side_of
-from thawline.compare.warming import first, parts, warming
+from thawline.compare.warming import Warming, first, parts, warming
 from thawline.compare.words import (
     allowed_sentence,
     charge_sentence,
@@ -68,6 +72,21 @@ def _overlays(a: ExplainedLike, b: ExplainedLike, sides: tuple[Side, Side]) -> t
     return tuple(found)
 
 
+def _flows(
+    both: tuple[ExplainedLike, ExplainedLike],
+    sides: tuple[Side, Side],
+    found: tuple[Part, ...],
+    pair: tuple[Warming | None, Warming | None],
+) -> str | None:
+    """Say what coolant flow tells, of the warm-ups to the target or of all the heating."""
+    ran = pair if found else (pace(both[0], sides[0]), pace(both[1], sides[1]))
+    a, b = (
+        None if one is None else mean_flow(explained, side, one)
+        for explained, side, one in zip(both, sides, ran, strict=True)
+    )
+    return flow_sentence(less_reached(found, ran), (a, b))
+
+
 def compare(a: ExplainedLike, b: ExplainedLike, per_kWh: float | None = None) -> Comparison:
     """Compare two mornings.
 
@@ -87,11 +106,14 @@ def compare(a: ExplainedLike, b: ExplainedLike, per_kWh: float | None = None) ->
     rows = figures(a, b, sides, per_kWh)
     turnings = _turnings(a, b, sides)
     target, found = "", tuple[Part, ...]()
+    pair: tuple[Warming | None, Warming | None] = (None, None)
     for kind in TARGETS:
-        pair = warming(a, sides[0], kind), warming(b, sides[1], kind)
-        if pair[0] is not None and pair[1] is not None:
-            target, found = kind, parts(pair[0], pair[1])
+        warmed_a, warmed_b = warming(a, sides[0], kind), warming(b, sides[1], kind)
+        if warmed_a is not None and warmed_b is not None:
+            target, found, pair = kind, parts(warmed_a, warmed_b), (warmed_a, warmed_b)
             break
+    flows = _flows((a, b), sides, found, pair)
+    balance = charged(a, b, sides, pair)
     supply, cabin = (
         next((row for row in rows if row.key == key), None)
         for key in ("supply-mean", "energy-cabin-heating")
@@ -109,16 +131,16 @@ def compare(a: ExplainedLike, b: ExplainedLike, per_kWh: float | None = None) ->
         )
     said_of_times = turning_sentences(turnings, sides)
     sentences += said_of_times[:1]
-    sentences.append(reason_sentence(target, found, supply, cabin))
+    sentences += [reason_sentence(target, found, supply, cabin), flows]
     sentences += said_of_times[1:]
     if not found:
         both = ((a, sides[0]), (b, sides[1]))
         for (did, side), (did_not, other) in (both, both[::-1]):
             sentences.append(missing_sentence(TARGETS[0], did, side, did_not, other))
-    sentences += [energy_sentence(rows), charge_sentence(rows), allowed_sentence(rows)]
+    sentences += [energy_sentence(rows), supply_sentence(balance, rows), charged_sentence(balance)]
+    sentences += [charge_sentence(rows), allowed_sentence(rows)]
     said = tuple(sentence for sentence in sentences if sentence)
     if not said:
         said = ("Nothing that the recordings tell differs by more than its uncertainty.",)
-    return Comparison(
-        sides[0], sides[1], rows, turnings, target, found, said, _overlays(a, b, sides), per_kWh
-    )
+    overlays = _overlays(a, b, sides)
+    return Comparison(*sides, rows, turnings, target, found, said, overlays, per_kWh, balance)

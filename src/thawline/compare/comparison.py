@@ -7,7 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from thawline.physics.constants import constants
+
 Array = NDArray[np.float64]
+#: A reason for less is not worth a word [min]; ours.
+LEAST_MINUTES = constants("thawline.compare", "settings.csv")["least_minutes"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,11 +126,65 @@ class Part:
         How much later it made B [min].
     because : str
         Why, with its numbers.
+    sigma_min : float
+        Standard uncertainty of its share [min].
     """
 
     key: str
     minutes: float
     because: str
+    sigma_min: float = 0.0
+
+    @property
+    def is_told(self) -> bool:
+        """Whether it is more than its uncertainty and worth a word."""
+        return abs(self.minutes) >= max(LEAST_MINUTES, 2.0 * self.sigma_min)
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One reason for a difference in what was charged, with its share.
+
+    Parameters
+    ----------
+    key : str
+        ``supply-power``, ``supply-asked``, ``supply-time``, ``supply``, ``heat-colder``,
+        ``heat-effect``, ``heat-power``, ``heat-after``, or a line of the electrical account.
+    kWh : float
+        How much more it left for B's pack [kWh].
+    sigma_kWh : float
+        Standard uncertainty [kWh].
+    because : str
+        Why, with its numbers.
+    """
+
+    key: str
+    kWh: float
+    sigma_kWh: float
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Charged:
+    """The difference in what was charged, taken apart by the electrical accounts.
+
+    Parameters
+    ----------
+    kWh, sigma_kWh : float
+        How much more went into B's pack, less what came out of it, and its uncertainty [kWh].
+    shares : tuple of Share
+        Reasons, the largest first.
+    untold_kWh : float
+        What the shares leave; with them it adds up to the difference [kWh].
+    missing : tuple of str
+        Lines that one of the accounts does not know.
+    """
+
+    kWh: float
+    sigma_kWh: float
+    shares: tuple[Share, ...]
+    untold_kWh: float
+    missing: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +230,8 @@ class Comparison:
         What is drawn one over the other.
     per_kWh : float or None
         Price of a kilowatt-hour, if one was given [1/kWh].
+    charged : Charged or None
+        The difference in what was charged; None where an account does not know it.
     """
 
     a: Side
@@ -183,3 +243,4 @@ class Comparison:
     sentences: tuple[str, ...]
     overlays: tuple[Overlay, ...]
     per_kWh: float | None
+    charged: Charged | None = None

@@ -110,7 +110,7 @@ def reason_sentence(
     str or None
         One sentence; None where no reason weighs enough.
     """
-    telling = [part for part in parts if abs(part.minutes) >= setting("least_minutes")]
+    telling = [part for part in parts if part.is_told]
     telling.sort(key=lambda part: -abs(part.minutes))
     if not telling:
         return None
@@ -118,6 +118,9 @@ def reason_sentence(
     apart = sum(part.minutes for part in parts)
     text = f"Likely why {THE[target]} {abs(apart):.1f} min {'later' if apart > 0 else 'earlier'}: "
     text += "; ".join(said) + "."
+    rest = apart - sum(part.minutes for part in telling)
+    if abs(rest) >= setting("least_minutes"):
+        text += f" What makes {rest:+.1f} min cannot be told."
     if (
         telling
         and any(part.key == "heat-power" for part in telling)

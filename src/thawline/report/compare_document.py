@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from thawline.compare.comparison import Comparison, Side
+from thawline.compare.comparison import Charged, Comparison, Side
 from thawline.report.moments import Moments
 from thawline.report.tidying import tidy
 
@@ -20,8 +20,8 @@ def compare_document(found: Comparison) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``a``, ``b``, ``turning_points``, ``figures``, ``reasons``, ``sentences``,
-        ``per_kWh``.
+        ``a``, ``b``, ``turning_points``, ``figures``, ``reasons``, ``charged``,
+        ``sentences``, ``per_kWh``.
     """
     whole: dict[str, Any] = tidy(
         {
@@ -56,15 +56,39 @@ def compare_document(found: Comparison) -> dict[str, Any]:
             "reasons": {
                 "of": found.target or None,
                 "parts": [
-                    {"key": part.key, "minutes": part.minutes, "because": part.because}
+                    {
+                        "key": part.key,
+                        "minutes": part.minutes,
+                        "plus_minus_min": part.sigma_min,
+                        "because": part.because,
+                    }
                     for part in found.parts
                 ],
             },
+            "charged": None if found.charged is None else _charged(found.charged),
             "sentences": list(found.sentences),
             "per_kWh": found.per_kWh,
         }
     )
     return whole
+
+
+def _charged(charged: Charged) -> dict[str, Any]:
+    return {
+        "difference_kWh": charged.kWh,
+        "plus_minus_kWh": charged.sigma_kWh,
+        "shares": [
+            {
+                "key": share.key,
+                "kWh": share.kWh,
+                "plus_minus_kWh": share.sigma_kWh,
+                "because": share.because,
+            }
+            for share in charged.shares
+        ],
+        "untold_kWh": charged.untold_kWh,
+        "missing": list(charged.missing),
+    }
 
 
 def _side(side: Side) -> dict[str, Any]:

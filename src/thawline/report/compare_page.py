@@ -8,7 +8,7 @@ from thawline.compare.comparison import Comparison
 from thawline.report.choice import USUAL, Choice
 from thawline.report.chosen import told_in
 from thawline.report.compare_charts import compare_charts
-from thawline.report.compare_rows import side_facts, told_rows, told_turnings
+from thawline.report.compare_rows import side_facts, told_charged, told_rows, told_turnings
 from thawline.report.templating import set_template
 
 
@@ -55,6 +55,7 @@ def told_of_comparison(
         "charts": drawn,
         "groups": {name: [told_in(row, choice) for row in rows] for name, rows in groups},
         "turnings": told_turnings(found),
+        "shares": [told_in(row, choice) for row in told_charged(found)],
     }
     return words, figures
 

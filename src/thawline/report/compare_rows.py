@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from thawline.compare.charged_words import charged_sentence, told_shares
 from thawline.compare.comparison import Comparison, Row, Side
+from thawline.compare.words import signed
 from thawline.report.chronicle import title_of
 from thawline.report.moments import Moments, duration_text
 from thawline.report.numbers import number, symbol, uncertain
@@ -107,6 +109,33 @@ def told_turnings(found: Comparison) -> list[Told]:
             )
         )
     return lines
+
+
+def told_charged(found: Comparison) -> list[Told]:
+    """Write out the reasons for a difference in what was charged, in kilowatt-hours.
+
+    Parameters
+    ----------
+    found : Comparison
+        The comparison.
+
+    Returns
+    -------
+    list of Told
+        What is told, the largest first, then the rest and the whole; empty where as much was
+        charged.
+    """
+    whole = found.charged
+    if whole is None or charged_sentence(whole) is None:
+        return []
+    told = told_shares(whole)
+    rest = whole.kWh - sum(share.kWh for share in told)
+    lines = [(signed(share.because), share.kWh) for share in told]
+    lines += [("cannot be told", rest), ("together", whole.kWh)]
+    return [
+        Told(title, "kWh", "", "", ("" if kWh < 0.0 else "+") + number(kWh, 2), True)
+        for title, kWh in lines
+    ]
 
 
 def side_facts(side: Side) -> tuple[str, ...]:
