@@ -9,7 +9,8 @@ from tests.simulator.made import gannet, plain
 from thawline.errors import RequestError
 from thawline.library.library import open_library
 from thawline.recording.flows import make_flows
-from thawline.simulating import vehicle, what_if
+from thawline.simulating import what_if
+from thawline.simulator.demo import vehicle
 from thawline.simulator.run import simulate
 from thawline.simulator.write import write
 from thawline.story.tell import tell

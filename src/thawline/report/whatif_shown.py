@@ -132,7 +132,7 @@ def whatif_document(found: WhatIf) -> dict[str, Any]:
 
 
 def _plots(found: WhatIf) -> list[Plot]:
-    t, layers, heat = found.t / 60.0, [], []
+    t, layers, heat, charge = found.t / 60.0, [], [], []
     sides = (("as it was", found.before, "blue"), ("changed", found.after, "vermilion"))
     for name, side, colour in sides:
         low, middle, high = side.coldest_degC
@@ -141,14 +141,20 @@ def _plots(found: WhatIf) -> list[Plot]:
         layers.append(Layer("line", name, course, colour, "solid", t, middle))
         most = f"at most {number(float(side.heat_kW.max()), 1)} kW"
         heat.append(Layer("line", name, most, colour, "solid", t[1:], side.heat_kW))
+        top = f"at most {number(float(side.charge_kW.max()), 1)} kW"
+        charge.append(Layer("line", name, top, colour, "solid", t[1:], side.charge_kW))
     layers.append(Layer("line", "0 °C", "", "ink", "dashed", t[[0, -1]], np.zeros(2)))
     x = "minutes of the recording"
-    return [
+    plots = [
         Plot("coldest", "Coldest cell", "Both mornings, of the same cars that fit the recording.",
              x, "°C", tuple(layers), with_zero=False),
         Plot("heat", "Heat for the pack", "What heats the pack in both mornings.", x, "kW",
              tuple(heat)),
     ]  # fmt: skip
+    if any(side.charge_kW.max() > 0.0 for _, side, _ in sides):
+        about = "What charging puts into the pack in both mornings, on average."
+        plots.append(Plot("charge", "Charging power", about, x, "kW", tuple(charge)))
+    return plots
 
 
 def whatif_page(found: WhatIf) -> str:

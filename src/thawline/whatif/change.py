@@ -111,17 +111,21 @@ class Side:
         Cabin air; None where it is not recorded [degC].
     heat_kW : ndarray of float64, shape (n - 1,)
         Heat for the pack [kW].
+    charge_kW : ndarray of float64, shape (n - 1,)
+        Charging power at the pack, mean over the sample [kW].
     comes : tuple of Comes
         Turning points.
     energy_kWh : mapping of str to float
-        ``pack-heating`` and ``cabin-heating`` [kWh].
+        Where it went: ``pack-heating``, ``cabin-heating``, ``other-loads``, ``charger-loss``,
+        ``into-pack``; where it came from: ``from-supply``, ``from-pack`` [kWh].
     cost : float
-        What that costs [currency].
+        What that costs, apart from what is left in the pack [currency].
     """
 
     coldest_degC: Array
     cabin_degC: Array | None
     heat_kW: Array
+    charge_kW: Array
     comes: tuple[Comes, ...]
     energy_kWh: Mapping[str, float]
     cost: float
