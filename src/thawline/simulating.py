@@ -2,26 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from thawline.errors import RequestError, did_you_mean
+import numpy as np
+
+from thawline.errors import RequestError
+from thawline.forecast.from_learned import learn_earlier_limits
 from thawline.library.library import Library
 from thawline.library.load import load
-from thawline.looking import learn_earlier
+from thawline.looking import EARLIER, learn_earlier
 from thawline.recording.flows import make_flows
-from thawline.simulator.demo import FRAMES_PER_S, mornings, vehicle
+from thawline.recording.recording import Recording
+from thawline.report.trip_shown import FirstTrip
+from thawline.simulator.any_build import CARS, any_build, placed_faults, with_units
+from thawline.simulator.demo import FRAMES_PER_S, mornings
 from thawline.simulator.events import Fault
 from thawline.simulator.run import simulate
 from thawline.simulator.scenario import checked
-from thawline.simulator.tables import table
+from thawline.simulator.usual_bus import usual_bus
 from thawline.simulator.write import Written, write
+from thawline.story import names
 from thawline.story.tell import tell
+from thawline.teaching import names_before
+from thawline.trip.against import against
+from thawline.trip.begin import Begin
+from thawline.trip.car import trip_car
+from thawline.trip.drive import first_trip
+from thawline.trip.traces import find_trace
 from thawline.warmup.fit import fit
 from thawline.whatif.again import run_again
 from thawline.whatif.change import Change, WhatIf, check_change
-
-CARS = ("gannet", "petrel")
 
 
 def what_if(library: Library, id_or_prefix: str, change: Change, price: float = 0.0) -> WhatIf:
@@ -57,82 +68,183 @@ def what_if(library: Library, id_or_prefix: str, change: Change, price: float = 
     return run_again(recording, flows, story, model, earlier.limits, change, price)
 
 
-def _fault(text: str) -> Fault:
-    kind, _, size = text.partition("=")
-    rows = {row["kind"]: row for row in table("faults.csv")}
-    if kind not in rows:
-        cure = did_you_mean(kind, rows) or f"it may be {', '.join(rows)}"
-        raise RequestError(f"fault (={kind!r}) is not known", cure=cure)
-    by, where = rows[kind]["sized_by"], rows[kind]["where"]
-    if where and "empty" not in where:
+def _at(recording: Recording, path: str, at_s: float) -> float | None:
+    """Give the last value up to an instant, else the first one; None where it is not recorded."""
+    channel = recording.channels.get(path)
+    if channel is None or not len(channel.t):
+        return None
+    i = int(np.searchsorted(channel.t, at_s, side="right")) - 1
+    return float(channel.values[max(i, 0)])
+
+
+def _begin(recording: Recording, at_s: float, outside: float, wish: float | None) -> Begin:
+    mean = _at(recording, names.MEAN_TEMPERATURE, at_s)
+    coldest = _at(recording, names.COLDEST, at_s)
+    pack = coldest if mean is None else mean
+    if pack is None:
         raise RequestError(
-            f"fault (={kind!r}) needs a place ({where})", cure="choose one that needs none"
+            f"{recording.id} tells no temperature of the pack",
+            cure=f"map {names.COLDEST} or {names.MEAN_TEMPERATURE} in the vehicle file",
         )
-    try:
-        value = float(size) if size else 1.0
-    except ValueError as error:
+    return Begin(outside, pack, coldest, _at(recording, names.CABIN_AIR, at_s), wish)
+
+
+def first_trips(
+    library: Library, id_or_prefix: str, leave_s: float, road: str, price: float = 0.0
+) -> FirstTrip:
+    """Drive the first trip of a kept morning twice: leaving cold, and at an instant.
+
+    Parameters
+    ----------
+    library : Library
+        The library.
+    id_or_prefix : str
+        The recording's name, or the beginning of it.
+    leave_s : float
+        When the car leaves, since the recording's start [s].
+    road : str
+        A shipped road, or the path of a table of speeds.
+    price : float
+        Price of energy [currency/kWh].
+
+    Returns
+    -------
+    FirstTrip
+        Both trips, of the same cars on the same road in the same air.
+
+    Raises
+    ------
+    RequestError
+        If there is no such recording or road, the instant lies outside the recording, or the
+        recording tells no temperature of the pack.
+    SourceError
+        If the table of speeds is at fault.
+    """
+    trace, recording = find_trace(road), load(library, id_or_prefix)
+    if not 0.0 <= leave_s <= recording.duration_s:
         raise RequestError(
-            f"size (={size!r}) of {kind} is no number", cure=f"write {kind}=0.5"
-        ) from error
-    if by == "size":
-        return Fault(kind, size=value)
-    return Fault(kind, share=value)
+            f"leave-at (={leave_s:g} s) must be in [0, {recording.duration_s:g}] s, the length "
+            f"of {recording.id}",
+            cure="give seconds from the first sample",
+        )
+    said = ["The air is as it was when the car leaves, in both trips."]
+    outside = _at(recording, names.OUTSIDE_AIR, leave_s)
+    if outside is None:
+        outside = float(np.mean(_begin(recording, 0.0, 0.0, None).pack_degC))
+        said = ["The air outside is not recorded: it is taken to be as cold as the pack was at "
+                "the recording's start."]  # fmt: skip
+    wish = _at(recording, names.CABIN_TARGET, leave_s)
+    wish = recording.vehicle.cabin.comfortable_from_degC if wish is None else wish
+    said.append("The cabin is not heated on the road: nothing tells what it should be heated to."
+                if wish is None else f"The cabin is kept at {wish:g} °C on the road.")  # fmt: skip
+    if names.CABIN_AIR not in recording.channels:
+        said.append("Cabin air is not recorded: in both trips it begins as cold as outside.")
+    vehicle = recording.vehicle
+    known = names_before(library, vehicle.name, (recording.id,), recording.starts_at)[-EARLIER:]
+    # the morning is over: what it shows of the limit itself counts as well
+    limits = learn_earlier_limits([*(load(library, name) for name in known), recording])
+    car = trip_car(vehicle, None if limits is None else limits.regeneration)
+    cold, warmed = (
+        first_trip(car, trace, _begin(recording, at_s, outside, wish),
+                   price_per_kWh=price, seed=1)
+        for at_s in (0.0, leave_s)
+    )  # fmt: skip
+    notes = tuple(dict.fromkeys((*said, *cold.notes, *warmed.notes)))
+    return FirstTrip(
+        recording.id, leave_s, cold, warmed, against(cold, warmed), price, notes
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Simulated:
+    """A simulated morning.
+
+    Parameters
+    ----------
+    written : Written
+        Its files.
+    faults : tuple of Fault
+        What is broken, and where.
+    """
+
+    written: Written
+    faults: tuple[Fault, ...]
 
 
 def simulate_build(
-    build: str, change: Change, folder: Path, wind: float = 1.0, faults: tuple[str, ...] = ()
-) -> Written:
+    build: str,
+    change: Change,
+    folder: Path,
+    wind: float = 1.0,
+    faults: tuple[str, ...] = (),
+    seed: int | None = None,
+) -> Simulated:
     """Simulate a car's plain morning with something changed, and write its bus log.
 
     Parameters
     ----------
     build : str
-        ``gannet`` or ``petrel``.
+        ``gannet``, ``petrel``, or the path of a car's file; its bus is laid out by the seed.
     change : Change
-        What is changed; nothing is fine.
+        What is changed; nothing is fine. Other drive units get a bus by the seed, too.
     folder : Path
         Where to write.
     wind : float
         Loss to the air outside over that in still air [1].
     faults : tuple of str
-        Such as ``weak-pump=0.5``.
+        Such as ``weak-pump=0.5`` or ``dead-heater@Left=1``; a place that is not given is drawn.
+    seed : int, optional
+        Of all chance; None: that of the demo's morning [1].
 
     Returns
     -------
-    Written
-        Log, database, vehicle file and truth.
+    Simulated
+        Log, database, vehicle file and truth, and the faults with their places.
 
     Raises
     ------
     RequestError
-        If there is no such car or fault, or the change cannot be.
+        If there is no such car or fault, its file is at fault, or the change cannot be.
     """
-    if build not in CARS:
-        cure = did_you_mean(build, CARS) or f"it may be {' or '.join(CARS)}"
-        raise RequestError(f"build (={build!r}) is not known", cure=cure)
     if change != Change():
         check_change(change)
-    car, layout = vehicle(build)
-    scenario = next(each for name, each in mornings() if name == build)
-    units = car.drive_units
-    if change.drive_units is not None and change.drive_units != len(units.positions):
-        raise RequestError(
-            f"the bus of {build} has {len(units.positions)} drive units, not {change.drive_units}",
-            cure="run a recording again on its fitted model instead",
-        )
+    if not wind > 0.0 or not np.isfinite(wind):
+        raise RequestError(f"wind (={wind:g}) must be above 0", cure="still air is 1")
+    if seed is not None and seed < 0:
+        raise RequestError(f"seed (={seed}) must be 0 or more", cure="give for instance 7")
+    car, layout = any_build(build)
+    plain = build if build in CARS else CARS[0]
+    scenario = next(each for name, each in mornings() if name == plain)
+    seed = scenario.seed if seed is None else seed
+    count = change.drive_units
+    if count is not None and count != len(car.drive_units.positions):
+        car, layout = with_units(car, count), None
     supply = scenario.supply
     if change.supply_kW is not None and supply is not None:
-        supply = replace(supply, amps=change.supply_kW * 1e3 / supply.volts)
+        amps = change.supply_kW * 1e3 / (supply.volts * supply.phases)
+        supply = replace(supply, amps=amps)
+    if layout is None:
+        layout = usual_bus(car, supply, seed)
+    broken = placed_faults(faults, car, layout, seed)
     garage = change.garage_degC
     wishes = tuple(w for w in scenario.wishes if not (change.no_cabin and w.what == "cabin"))
     other = replace(
         scenario,
-        name=f"{build}-simulated",
+        name=f"{car.name.lower()}-simulated",
         ambient_degC=garage if garage is not None else scenario.ambient_degC - change.colder_K,
         soak_degC=garage if garage is not None else scenario.soak_degC - change.colder_K,
         supply=supply,
         wishes=wishes,
         wind=wind,
-        faults=tuple(_fault(text) for text in faults),
+        faults=broken,
+        seed=seed,
     )
-    return write(simulate(car, checked(other, build)), layout, folder, FRAMES_PER_S)
+    if (
+        build not in CARS
+        and (folder / f"{car.name.lower()}.toml").resolve() == Path(build).resolve()
+    ):
+        raise RequestError(
+            f"the vehicle file would be written over {build}", cure="choose another folder by --out"
+        )
+    morning = simulate(car, checked(other, build))
+    return Simulated(write(morning, layout, folder, FRAMES_PER_S), broken)
