@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from thawline.library.library import open_library
-from thawline.simulator.demo import make
+from thawline.simulator.demo import mornings, vehicle
+from thawline.simulator.run import simulate
+from thawline.simulator.write import write
 from thawline.walk import add
 
 #: The beginning ends here, after the coldest cell has thawed [s].
@@ -16,7 +18,9 @@ CUT_S = 1900.0
 def folder(tmp_path_factory):
     """A folder as a person has it: log, database, vehicle file, and a library of two."""
     made = tmp_path_factory.mktemp("notebook")
-    files = make(made, first=1)[0]
+    name, scenario = next(mornings())
+    build, layout = vehicle(name)
+    files = write(simulate(build, scenario), layout, made)  # without the demo's other traffic
     files.log.rename(made / "morning.log")
     files.database.rename(made / "car.dbc")
     files.vehicle_file.rename(made / "car.toml")

@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from html.parser import HTMLParser
 
+import numpy as np
 import pytest
 
 from tests.report import morning as by_hand
 from thawline.compare.compare import compare
+from thawline.forecast.forecast import Fan, Forecast, PointAhead
 from thawline.library.listing import Entry
 from thawline.morning import Morning
 from thawline.notebook import Recordings
 from thawline.report.explained import Note
-from thawline.report.views import ComparisonView
+from thawline.report.views import ComparisonView, ForecastView
 from thawline.story.story import Lost
 
 EVIL = '</style></div><script>alert("x")</script><img src=x onerror=alert(1)>&amp;'
@@ -64,6 +66,13 @@ def evil():
     return replace(told, recording=recording, story=story, ledger=ledger, notes=(Note(9.0, EVIL),))
 
 
+def evil_forecast():
+    """A forecast in which everything that is said holds markup."""
+    t = np.array([500.0, 600.0])
+    point = PointAhead(EVIL, 600.0, 700.0, None, 0.1, None, False, EVIL, t)
+    return Forecast(EVIL, 500.0, 4000.0, EVIL, (point,), Fan(t, t, t, t), (EVIL,))
+
+
 def views():
     one = Morning(evil())
     other = replace(evil(), recording=replace(evil().recording, id="other"))
@@ -73,6 +82,7 @@ def views():
         "ledger": one.ledger,
         "morning": one,
         "comparison": ComparisonView(compare(one.explained, other)),
+        "forecast": ForecastView(evil_forecast()),
         "recordings": Recordings((Entry(EVIL, EVIL, 0.0, 60.0, 1, 0, 1, 1, 0, 0.0),)),
     }
 

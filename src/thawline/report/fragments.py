@@ -233,7 +233,7 @@ def comparison_fragment(found: Comparison) -> Fragment:
         ),
         found.sentences,
         tables=tuple(tables),
-        notes=("* differs by more than its uncertainty. Differences are B less A.",),
+        notes=("A star marks what differs by more than its doubt. Differences are B less A.",),
     )
 
 
