@@ -165,10 +165,10 @@ def grow() -> None:
 def study(library: Library, workers: int, *, with_warm_ups: bool) -> tuple[float, list[float]]:
     """Study a fleet; give the seconds without hiring, and the workers' memory over time [MB]."""
     from thawline.fleet.done import open_done
+    from thawline.fleet.hire import hired
     from thawline.fleet.run import run
     from thawline.fleet.source import open_source
     from thawline.fleet.tables import write_tables
-    from thawline.fleet.workforce import hired
 
     memory: list[float] = []
     with (

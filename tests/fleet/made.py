@@ -20,7 +20,7 @@ def fleet(folder: Path, vehicles: int, mornings: int) -> Library:
         for morning in range(mornings):
             volts = 13.9 + 0.01 * morning - (0.8 if morning == mornings - 1 else 0.0)
             held = {LOW: lambda t, volts=volts: volts + 0.0 * np.asarray(t)}
-            made = recording({**SOUND, **held}, duration_s=1500.0)
+            made = recording({**SOUND, **held}, duration_s=900.0)
             made = replace(
                 made,
                 id=f"petrel-{car}-{morning:02d}",

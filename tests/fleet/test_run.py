@@ -3,22 +3,27 @@
 import os
 import signal
 from dataclasses import replace
+from threading import Timer
 
 import pytest
 
+from tests.fleet import killing
+from tests.fleet.clusters import cluster, within
 from tests.fleet.made import damage, fleet
+from thawline.errors import RequestError
 from thawline.fleet.done import open_done
+from thawline.fleet.hire import hired
 from thawline.fleet.run import run
 from thawline.fleet.source import open_source
 from thawline.fleet.tables import tables, write_tables
-from thawline.fleet.workforce import Here, hired
+from thawline.fleet.workforce import Here
 from thawline.walk import explain_kept
 
 
 @pytest.fixture(scope="module")
 def library(tmp_path_factory):
-    made = fleet(tmp_path_factory.mktemp("fleet") / "library", 2, 12)
-    damage(made, "petrel-1-04")
+    made = fleet(tmp_path_factory.mktemp("fleet") / "library", 2, 5)
+    damage(made, "petrel-1-02")
     return made
 
 
@@ -38,28 +43,35 @@ def same(one, other):
 
 
 def test_a_bad_recording_is_told_and_stops_nothing(alone):
-    """One of two dozen is damaged: the others are studied, and the error names it."""
-    assert len(alone.studies) == 23 and len(alone.trends) == 2
-    assert [(name, stage) for name, stage, _ in alone.errors] == [("petrel-1-04", "look")]
+    """One of ten is damaged: the others are studied, and the error names it."""
+    assert len(alone.studies) == 9 and len(alone.trends) == 2
+    assert [(name, stage) for name, stage, _ in alone.errors] == [("petrel-1-02", "look")]
     assert "damaged" in alone.errors[0][2]
 
 
 def test_findings_are_those_of_explaining_one_by_one(alone, library):
     """The last morning of each vehicle shows what only earlier ones give away."""
-    for name in ("petrel-0-00", "petrel-0-11", "petrel-1-11"):
+    for name in ("petrel-0-00", "petrel-0-04", "petrel-1-04"):
         told = explain_kept(library, name).findings
         assert [(f.kind, f.from_s, f.confidence, f.because) for f in told] == [
             (f.kind, f.from_s, f.confidence, f.because) for f in alone.studies[name].findings
         ]
-    kinds = [f.kind for f in alone.studies["petrel-1-11"].findings]
+    kinds = [f.kind for f in alone.studies["petrel-1-04"].findings]
     assert "low-voltage-trouble" in kinds
 
 
-def test_a_killed_worker_loses_nothing_and_changes_no_digit(alone, library, tmp_path):
+@pytest.fixture(scope="module")
+def two():
+    pytest.importorskip("distributed")
+    with within(120.0), hired(2) as force:
+        yield force
+
+
+def test_a_killed_worker_loses_nothing_and_changes_no_digit(alone, library, tmp_path, two):
     """Two workers, one of them killed in the middle: equal to one machine to the last digit."""
     killed = []
-    with hired(2) as force, open_done(tmp_path) as done:
-        pids = force.pids()
+    with within(120.0), open_done(tmp_path) as done:
+        pids = two.pids()
         assert len(set(pids)) == 2 and os.getpid() not in pids
 
         def progress(stage, number, total):
@@ -67,9 +79,50 @@ def test_a_killed_worker_loses_nothing_and_changes_no_digit(alone, library, tmp_
                 killed.append(pids[0])
                 os.kill(pids[0], signal.SIGKILL)
 
-        found = run(open_source(str(library.folder)), force, done, progress)
-        assert killed and force.pids() != pids
+        found = run(open_source(str(library.folder)), two, done, progress)
+        assert killed and two.pids() != pids
     assert same(found, alone)
+
+
+def test_a_recording_that_kills_every_worker_is_told_and_stops_nothing(
+    alone, library, tmp_path, two, monkeypatch
+):
+    """Only it is blamed, not what was under way beside it."""
+    monkeypatch.setattr("thawline.fleet.work.look", killing.look)
+    with within(120.0), open_done(tmp_path) as done:
+        found = run(open_source(str(library.folder)), two, done, with_warm_ups=False)
+    told = {name: (stage, why) for name, stage, why in found.errors}
+    assert sorted(told) == [killing.KILLER, "petrel-1-02"]
+    stage, why = told[killing.KILLER]
+    assert stage == "look" and "every worker that took it died" in why
+    assert set(found.studies) == set(alone.studies) - {killing.KILLER}
+    assert all(found.studies[f"petrel-0-{n:02d}"] == alone.studies[f"petrel-0-{n:02d}"]
+               for n in range(5))  # fmt: skip
+
+
+def test_when_a_cluster_of_others_ends_the_run_says_so(library, tmp_path, monkeypatch):
+    """First its only worker goes, then its scheduler: a cure is told, and what is done is kept."""
+    pytest.importorskip("distributed")
+    monkeypatch.setattr("thawline.fleet.cluster.ASK_EVERY_S", 0.2)
+    monkeypatch.setattr("thawline.fleet.cluster.WITHOUT_WORKERS_S", 2.0)
+    source = open_source(str(library.folder))
+    with within(120.0), cluster(tmp_path, 1) as (address, processes), hired(0, address) as force:
+        assert force.pids() == [processes[1].pid]
+
+        def end(_stage, number, _total):
+            if number == 2:
+                processes[1].kill()
+
+        with (
+            open_done(tmp_path / "part") as done,
+            pytest.raises(RequestError, match=r"lost all its workers.*run again"),
+        ):
+            run(source, force, done, end, with_warm_ups=False)
+        Timer(0.5, processes[0].kill).start()
+        with pytest.raises(RequestError, match=r"scheduler.*run again"):
+            list(force.each(abs, [(-1,)]))
+    with open_done(tmp_path / "part") as done:
+        assert run(source, Here(), done, with_warm_ups=False).reused >= 2
 
 
 def test_it_goes_on_where_it_broke_off(alone, library, tmp_path):
@@ -124,4 +177,4 @@ def test_parquet_holds_what_columns_promise(alone, tmp_path):
         assert len(frame) == len(tables(alone)[file])
     recordings = pl.read_parquet(written["recordings"])
     bad = recordings.filter(pl.col("error").is_not_null())
-    assert bad["recording"].to_list() == ["petrel-1-04"]
+    assert bad["recording"].to_list() == ["petrel-1-02"]

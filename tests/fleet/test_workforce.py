@@ -5,7 +5,8 @@ import builtins
 import pytest
 
 from thawline.errors import RequestError
-from thawline.fleet.workforce import RETRIES, Failure, Here, hired
+from thawline.fleet.hire import hired
+from thawline.fleet.workforce import RETRIES, Failure, Here
 
 
 def test_storage_that_hiccups_is_asked_again():
@@ -39,7 +40,7 @@ def test_any_other_error_is_told_at_once():
 def test_a_scheduler_that_is_not_there_is_named(monkeypatch):
     """The message names the address and how one is written."""
     pytest.importorskip("distributed")
-    monkeypatch.setattr("thawline.fleet.workforce.PATIENCE_S", 0.5)
+    monkeypatch.setattr("thawline.fleet.hire.PATIENCE_S", 0.5)
     with pytest.raises(RequestError, match=r"tcp://127\.0\.0\.1:9.*host:port"):  # noqa: SIM117  # the error comes on entering
         with hired(0, "tcp://127.0.0.1:9"):
             pass

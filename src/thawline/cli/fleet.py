@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,6 +16,16 @@ from thawline.errors import RequestError
 
 if TYPE_CHECKING:
     from thawline.fleet.fleet import Fleet
+
+#: What each stage does, for who waits.
+STAGES = {
+    "look": "study: each recording",
+    "findings": "study: beside earlier mornings",
+    "limits": "limits: each vehicle",
+    "warm-up": "priors: fitting warm-ups",
+    "pooling": "priors: what models share",
+    "tables": "tables",
+}
 
 
 def fleet(
@@ -57,10 +69,10 @@ def fleet(
     # imported here: help stays quick
     from thawline.cli.counting import counting
     from thawline.fleet.done import open_done
+    from thawline.fleet.hire import hired, usual_workers
     from thawline.fleet.run import run
     from thawline.fleet.source import open_source
     from thawline.fleet.tables import write_tables
-    from thawline.fleet.workforce import hired, usual_workers
     from thawline.library.library import default_folder
 
     if scheduler is not None and workers is not None:
@@ -73,17 +85,36 @@ def fleet(
     if not source.entries and not source.errors:
         raise RequestError(f"the library {place} is empty", cure="add logs first")
     count = usual_workers() if workers is None else workers
-    with open_done(out) as done, hired(count, scheduler) as force, counting("fleet") as told:
-        found = run(
-            source, force, done, lambda _, n, total: told(n, total), tariff,
-            with_warm_ups=warm_ups,
-        )  # fmt: skip
-    files = write_tables(found, out)
+    with open_done(out) as done, hired(count, scheduler) as force, _stages() as tell:
+        found = run(source, force, done, tell, tariff, with_warm_ups=warm_ups)
+        tell("tables", 0, 1)
+        files = write_tables(found, out)
     if source.library is not None:
         from thawline.trends.kept import keep_studies
 
         keep_studies(source.library, list(found.studies.values()))
     _tell(found, [str(path) for path in files], html, as_json)
+
+
+@contextmanager
+def _stages() -> Iterator[Callable[[str, int, int], None]]:
+    """Tell each stage as it begins, and how many of its tasks are done."""
+    from thawline.cli.counting import counting  # imported here: help stays quick
+
+    now = ""
+    told: Callable[[int, int], None]
+    with ExitStack() as bar:
+
+        def tell(stage: str, done: int, total: int) -> None:
+            nonlocal now, told
+            if stage != now:
+                bar.close()
+                now = stage
+                say(f"{STAGES[stage]} …")
+                told = bar.enter_context(counting(STAGES[stage]))
+            told(done, total)
+
+        yield tell
 
 
 def _tell(found: Fleet, files: list[str], html: Path | None, as_json: bool) -> None:

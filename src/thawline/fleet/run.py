@@ -116,6 +116,8 @@ def run(
             _Job(one.id, (one.folder,), one.content_key) for ones in latest.values() for one in ones
         ])  # fmt: skip
         fits = {n: [fitted[o.id] for o in ones if o.id in fitted] for n, ones in latest.items()}
+    if progress is not None:
+        progress("pooling", 0, 1)
     learned, priors = borrow_warm_ups(fits, models)
     learned += borrow_limits(limits, models)
     learned += borrow_levels(trends, models)
@@ -140,6 +142,8 @@ def _stage(
     results = {job.name: known[keys[job.name]] for job in jobs if keys[job.name] in known}
     todo = [job for job in jobs if job.name not in results]
     tally.reused += len(results)
+    if progress is not None:
+        progress(title, len(results), len(jobs))
     for number, result in force.each(task, [job.takes for job in todo]):
         job = todo[number]
         if isinstance(result, Failure):
