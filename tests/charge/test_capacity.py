@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import pytest
 
+from tests.charge.proving import build
 from tests.ledger.made import BATTERY, recording
+from tests.story.simulated import record
 from thawline.charge.capacity import capacity, physical, prior_Ah
 from thawline.charge.observed import observe
 from thawline.recording.flows import make_flows
+from thawline.simulator.charger import Supply
+from thawline.simulator.events import Wish
+from thawline.simulator.run import simulate
+from thawline.simulator.scenario import Scenario
 from thawline.vehicle.vehicle import Pack, Vehicle
 
 
@@ -59,3 +65,25 @@ def test_prior_by_the_vehicle_file():
     assert known[1] / known[0] == pytest.approx(0.04)
     bare = prior_Ah(Vehicle("Gannet", Pack(72.0)), 350.0)
     assert bare[0] == pytest.approx(72e3 / 350.0) and bare[1] / bare[0] == pytest.approx(0.08)
+
+
+def test_a_long_charging_morning_tells_the_true_capacity():
+    """A simulated charge over 20 % and more: within 2 % of the truth, and of its own doubt."""
+    scenario = Scenario(
+        "long",
+        "2031-01-20T06:00:00Z",
+        2400.0,
+        13.0,
+        14.0,
+        25.0,
+        plugged_s=((30.0, 2380.0),),
+        supply=Supply(400.0, 150.0, is_direct=True),
+        wishes=(Wish("charging", 80.0, 2380.0),),
+        seed=61,
+    )
+    kept = record(simulate(build(), scenario), 170)
+    found = capacity([observe(kept, make_flows(kept))], [physical(kept)], None)
+    true_Ah = build().pack.capacity_C / 3600.0
+    assert found.moved_pct > 20.0
+    assert found.Ah == pytest.approx(true_Ah, rel=0.02)
+    assert abs(found.Ah - true_Ah) < 2.0 * found.plus_minus_Ah

@@ -62,7 +62,10 @@ def test_cabin_only(seed):
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", [9202, 9312])
 def test_weak_pump_only(seed):
-    """A weak pump is told by the coolant flow, where that is recorded."""
+    """A weak pump is told by the coolant flow, also where the pack did not thaw with it."""
     found = against_base(seed, "pump", 2400.0)
-    assert max(found.parts, key=lambda part: part.minutes).key == "heat-effect"
+    if found.parts:
+        assert max(found.parts, key=lambda part: part.minutes).key == "heat-effect"
+    else:
+        assert any("in B not at all" in sentence for sentence in found.sentences)
     assert any("less coolant flowed through the pack" in sentence for sentence in found.sentences)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from thawline.compare.charged import charged
@@ -18,6 +20,7 @@ from thawline.compare.words import (
     energy_sentence,
     missing_sentence,
     reason_sentence,
+    signed,
     turning_sentences,
 )
 from thawline.physics.constants import read_table
@@ -112,6 +115,7 @@ def compare(a: ExplainedLike, b: ExplainedLike, per_kWh: float | None = None) ->
         if warmed_a is not None and warmed_b is not None:
             target, found, pair = kind, parts(warmed_a, warmed_b), (warmed_a, warmed_b)
             break
+    found = tuple(replace(part, because=signed(part.because)) for part in found)
     flows = _flows((a, b), sides, found, pair)
     balance = charged(a, b, sides, pair)
     supply, cabin = (

@@ -118,9 +118,6 @@ def reason_sentence(
     apart = sum(part.minutes for part in parts)
     text = f"Likely why {THE[target]} {abs(apart):.1f} min {'later' if apart > 0 else 'earlier'}: "
     text += "; ".join(said) + "."
-    rest = apart - sum(part.minutes for part in telling)
-    if abs(rest) >= setting("least_minutes"):
-        text += f" What makes {rest:+.1f} min cannot be told."
     if (
         telling
         and any(part.key == "heat-power" for part in telling)
@@ -133,6 +130,9 @@ def reason_sentence(
     heat = sum(part.minutes for part in telling if part.key == "heat-power")
     if cabin is not None and cabin.differs and (cabin.difference or 0.0) * heat > 0.0:
         text += f" Cabin heating took {cabin.b:.2f} kWh instead of {cabin.a:.2f} kWh."
+    rest = apart - sum(part.minutes for part in telling)
+    if abs(rest) >= setting("least_minutes"):
+        text += f" What makes {rest:+.1f} min cannot be told."
     return signed(text)
 
 
