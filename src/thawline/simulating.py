@@ -34,6 +34,9 @@ from thawline.warmup.fit import fit
 from thawline.whatif.again import run_again
 from thawline.whatif.change import Change, WhatIf, check_change
 
+#: No cell of a car that can be is this cold or warm, either way [degC].
+IMPOSSIBLE_DEGC = 150.0
+
 
 def what_if(library: Library, id_or_prefix: str, change: Change, price: float = 0.0) -> WhatIf:
     """Run a kept morning again with something changed.
@@ -246,5 +249,12 @@ def simulate_build(
         raise RequestError(
             f"the vehicle file would be written over {build}", cure="choose another folder by --out"
         )
-    morning = simulate(car, checked(other, build))
+    with np.errstate(all="ignore"):  # what has no solution is told below, in words
+        morning = simulate(car, checked(other, build))
+    coldest = morning.values[names.COLDEST]
+    if not np.all(np.abs(coldest) < IMPOSSIBLE_DEGC):
+        raise RequestError(
+            f"{build}: the pack's temperature leaves all bounds when the car is simulated",
+            cure="look at its conductances (W_per_K): one is too large for its heat capacity",
+        )
     return Simulated(write(morning, layout, folder, FRAMES_PER_S), broken)

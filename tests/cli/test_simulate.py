@@ -89,6 +89,7 @@ def test_a_cars_own_file_becomes_a_kept_morning_and_two_first_trips(tmp_path):
         ("energy_kWh = 40.0", "energy_kWh = -40.0", "energy_kWh"),
         ("modules = 8", "modles = 8", "modules"),
         ('"NMC"', '"NCM"', "NMC"),
+        ("modules = 8", "modules = 8\nplate_W_per_K = 5e6", "all bounds"),
         ('["Front"]', "[]", "positions"),
         ('["Front"]', '["front left"]', "letters"),
         ('"Heron"', '"../Heron"', "cannot name a file"),
