@@ -276,7 +276,8 @@ def run_again(
         else "Heating goes on as it was at the recording's end, for two hours at most.",
         "The pack adds what the supply lacks for heating, as it did in the recording."
         if was.helps
-        else "The pack adds nothing to what the supply gives for heating.",
+        else "The pack adds nothing to what the supply gives for heating; if that was always "
+        "enough in the recording, nothing shows whether it would.",
         "Charging takes what heat and loads leave of supply and charger, as far as the coldest "
         "cell allows."
         if was.wanted.any()
