@@ -189,8 +189,11 @@ def study(library: Library, workers: int, *, with_warm_ups: bool) -> tuple[float
         seconds, own = time.perf_counter() - begin, time.process_time() - own
         write_tables(found, Path(out))
     each_ms = 1e3 * seconds / len(found.entries)
-    print(f"  {workers} worker(s): {seconds:.1f} s, {each_ms:.0f} ms per recording, "
-          f"{len(found.studies)} studied, {len(found.errors)} errors; asking took {own:.1f} s", flush=True)  # fmt: skip
+    print(
+        f"  {workers} worker(s): {seconds:.1f} s, {each_ms:.0f} ms per recording, "
+        f"{len(found.studies)} studied, {len(found.errors)} errors; asking took {own:.1f} s",
+        flush=True,
+    )
     return seconds, memory
 
 

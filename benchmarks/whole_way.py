@@ -162,7 +162,9 @@ def write(times, values):
              for i, (key, t) in enumerate(times.items())]
     pl.concat(parts).write_parquet(folder / "values.parquet", compression_level=1)
 """
-OURS = COMMON + """
+OURS = (
+    COMMON
+    + """
 import tempfile
 from thawline.library.library import open_library
 from thawline.library.load import load
@@ -174,7 +176,10 @@ def route(log):
 channels = load(library, name).channels.values()
 answer({channel.source: channel.values.tolist() for channel in channels}, run, peak)
 """
-PER_MESSAGE = COMMON + """
+)
+PER_MESSAGE = (
+    COMMON
+    + """
 import can, cantools.database
 import numpy as np
 def route(log):
@@ -200,7 +205,10 @@ if not known.exists():
     known.write_text(json.dumps(values))
 answer(values, run, peak)
 """
-BY_ASAMMDF = COMMON + """
+)
+BY_ASAMMDF = (
+    COMMON
+    + """
 import asammdf
 def route(log):
     with asammdf.MDF(log) as mdf:
@@ -218,6 +226,7 @@ def route(log):
 values, run, peak = best(route, log)
 answer({key: found.tolist() for key, found in values.items()}, run, peak)
 """
+)
 
 
 def run(script: str, *words: Path) -> tuple[float, float, float, int, int]:
