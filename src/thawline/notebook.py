@@ -21,7 +21,8 @@ from thawline.recording.gather import gather
 from thawline.report.fragments import Fragment, set_fragment
 from thawline.report.learned_tables import Table
 from thawline.report.moments import Moments, duration_text
-from thawline.report.views import ComparisonView, ForecastView, printed
+from thawline.report.one_line import one_line
+from thawline.report.views import ComparisonView, ForecastView
 from thawline.vehicle.read import read_vehicle
 from thawline.walk import explain, explain_kept, matched
 
@@ -48,7 +49,7 @@ class Recordings:
         return len(self.entries)
 
     def __repr__(self) -> str:
-        return "\n".join(f"{one.id}  {printed(one.vehicle)}" for one in self.entries) or "<none>"
+        return "\n".join(f"{one.id}  {one_line(one.vehicle)}" for one in self.entries) or "<none>"
 
     def _repr_html_(self) -> str:
         rows = []

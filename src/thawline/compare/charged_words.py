@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from thawline.compare.comparison import Charged, Row, Share
 from thawline.compare.sides import setting
 from thawline.compare.words import signed
+from thawline.story.figures import joined
 
 
 def told_shares(found: Charged) -> tuple[Share, ...]:
@@ -51,7 +52,7 @@ def charged_sentence(found: Charged | None) -> str | None:
     if abs(rest) >= setting("least_charge_kWh"):
         cannot = f" What makes {rest:+.2f} kWh cannot be told: "
         if found.missing:
-            cannot += f"an account does not know {_listed(found.missing)}."
+            cannot += f"an account does not know {joined(found.missing)}."
         else:
             cannot += "it is within the uncertainty of the accounts."
     if not told:
@@ -87,7 +88,3 @@ def supply_sentence(found: Charged | None, rows: Sequence[Row]) -> str | None:
         return None
     said = [f"{one.because} ({one.kWh:+.2f} kWh)" for one in told]
     return signed(f"Likely why the supply's energy differs: {'; '.join(said)}.")
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from thawline.forecast.habits import Habits
 from thawline.forecast.members import Members
+from thawline.forecast.roots import square_root
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import Situation
 from thawline.warmup.discretise import Steps
@@ -106,11 +107,6 @@ def target_weights(structure: Structure) -> Array:
     return weights
 
 
-def _root(Q: Array) -> Array:
-    values, vectors = np.linalg.eigh(Q)
-    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :])
-
-
 def look_lengths() -> tuple[tuple[float, int], ...]:
     """Give step and number of steps of each part of a look ahead.
 
@@ -168,7 +164,7 @@ def noise_ahead(Q: Array, count: int, paths: int, rng: np.random.Generator) -> A
     """
     k, n = Q.shape[0], Q.shape[-1]
     normal = rng.standard_normal((k, n, count * paths), dtype=np.float32)
-    drawn = (_root(Q).astype(np.float32) @ normal).reshape(k, n, count, paths)
+    drawn = (square_root(Q).astype(np.float32) @ normal).reshape(k, n, count, paths)
     return np.ascontiguousarray(np.moveaxis(drawn, 2, 0), dtype=np.float64)
 
 

@@ -18,7 +18,7 @@ from thawline.forecast.limits_today import with_today
 from thawline.forecast.members import Members, draw_members
 from thawline.forecast.points import Outlook, tell_points
 from thawline.forecast.settings import setting
-from thawline.forecast.situation import read_situation
+from thawline.forecast.situation import last_value, read_situation
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story import names
@@ -55,14 +55,6 @@ def _structure_now(case: Case, warmup: WarmUp) -> Structure:
     return (
         replace(warmup.structure, seen=seen) if seen != warmup.structure.seen else warmup.structure
     )
-
-
-def _limit_now(recording: Recording, path: str, now_s: float) -> float | None:
-    channel = recording.channels.get(path)
-    if channel is None:
-        return None
-    i = int(np.searchsorted(channel.t, now_s, side="right")) - 1
-    return float(channel.values[i]) if i >= 0 else None
 
 
 def _cell_heat_per_kW2(flows: Flows, case: Case) -> float:
@@ -136,8 +128,8 @@ def look_ahead(
         rise = p["winding.rise"][:, None] * now.heat.drive_kW * (now.heat.state == "on")
         windings = members.states[:, structure.states.index(structure.hot[0])] + rise
     open_now = {
-        "regeneration": _limit_now(recording, names.REGENERATION_LIMIT, now_s),
-        "charging": _limit_now(recording, names.CHARGE_LIMIT, now_s),
+        "regeneration": last_value(recording, names.REGENERATION_LIMIT, now_s),
+        "charging": last_value(recording, names.CHARGE_LIMIT, now_s),
     }
     habits = draw_habits(now, recording.vehicle, limits, coldest, windings, open_now, rng)
     outside = float(case.grid.inputs[-1, INPUTS.index("outside")])

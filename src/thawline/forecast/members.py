@@ -24,6 +24,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from thawline.forecast.roots import square_root
 from thawline.forecast.settings import setting
 from thawline.warmup.kalman import Filtered
 from thawline.warmup.warmup import Fitted
@@ -56,18 +57,12 @@ class Members:
     shaken: bool
 
 
-def _root(covariance: Array) -> Array:
-    """Take the square root of covariances that may be singular."""
-    values, vectors = np.linalg.eigh(covariance)
-    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :])
-
-
 def _draw_sets(fitted: Fitted, rng: np.random.Generator) -> tuple[Array, Array]:
     """Draw parameter sets in pairs that mirror each other, and their log density."""
     count = int(setting("sets"))
     half = rng.standard_normal((count // 2, len(fitted.mean)))
     normal = np.concatenate([half, -half])
-    z = fitted.mean + normal @ _root(fitted.covariance).T
+    z = fitted.mean + normal @ square_root(fitted.covariance).T
     return z, -0.5 * np.sum(normal**2, axis=1)
 
 
@@ -212,5 +207,5 @@ def draw_members(
     picked = np.minimum(np.searchsorted(np.cumsum(weights), positions), count - 1)
     paths = int(setting("paths"))
     normal = rng.standard_normal((count, mean.shape[1], paths))
-    states = mean[picked][:, :, None] + _root(covariance[picked]) @ normal
+    states = mean[picked][:, :, None] + square_root(covariance[picked]) @ normal
     return Members(z[picked], states, effective, shaken)

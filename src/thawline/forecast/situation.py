@@ -95,7 +95,23 @@ def _flow(case: Case, limits: LearnedLimits | None, *, heating: bool) -> tuple[f
     return (usual, now) if now < setting("stopped_share") * usual else (now, now)
 
 
-def _last(recording: Recording, path: str, now_s: float) -> float | None:
+def last_value(recording: Recording, path: str, now_s: float) -> float | None:
+    """Give what a signal said last.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    path : str
+        The signal.
+    now_s : float
+        The instant [s].
+
+    Returns
+    -------
+    float or None
+        Its last sample until then, in the catalogue's unit; None if there is none.
+    """
     channel = recording.channels.get(path)
     if channel is None:
         return None
@@ -107,7 +123,7 @@ def _comfort(recording: Recording, now_s: float) -> float:
     stated = recording.vehicle.cabin.comfortable_from_degC
     if stated is not None:
         return stated
-    target = _last(recording, names.CABIN_TARGET, now_s)
+    target = last_value(recording, names.CABIN_TARGET, now_s)
     return setting("comfortable_degC") if target is None else target - setting("below_target_K")
 
 
@@ -191,7 +207,7 @@ def read_situation(
     heats_kW = level_now(flows.t, case.sources.total_kW, now_s)
     base_kW = _base(levels, supply, heats_kW + cabin_kW)
     held = _is_held_back(acts, supply, levels, heats_kW + cabin_kW + base_kW, now_s)
-    allowed = _last(recording, names.CHARGE_LIMIT, now_s)
+    allowed = last_value(recording, names.CHARGE_LIMIT, now_s)
     if held and allowed is not None and allowed > setting("room_kW"):
         held, supply = False, replace(supply, ceiling_kW=supply.drawn_kW)
         said.append("The supply gives no more than now: charging is allowed, and yet none flows.")
@@ -215,7 +231,7 @@ def read_situation(
         heat,
         supply,
         shares,
-        _last(recording, names.CONDITIONING_TARGET, now_s),
+        last_value(recording, names.CONDITIONING_TARGET, now_s),
         cabin_kW > setting("on_kW") or _wanted(acts.wishes.cabin, now_s),
         cabin_kW,
         base_kW,

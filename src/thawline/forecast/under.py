@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from thawline.errors import RequestError
 from thawline.forecast.ahead import target_weights
+from thawline.forecast.roots import square_root
 from thawline.forecast.settings import setting
 from thawline.warmup.cabin import cabin_steps
 from thawline.warmup.grid import INPUTS
@@ -158,20 +159,14 @@ def _columns(programme: Programme) -> dict[str, Array]:
 def _sets(fitted: Fitted, sets: int, rng: np.random.Generator) -> Array:
     if sets == 1:
         return np.array(fitted.mean)[None, :]
-    values, vectors = np.linalg.eigh(fitted.covariance)
-    root = vectors * np.sqrt(np.maximum(values, 0.0))
+    root = square_root(fitted.covariance)
     return np.asarray(fitted.mean + rng.standard_normal((sets, len(fitted.mean))) @ root.T)
-
-
-def _noise_root(Q: Array) -> Array:
-    values, vectors = np.linalg.eigh(Q)
-    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :])
 
 
 def _run(F: Array, G: Array, Q: Array, level: NDArray[np.intp], inputs: Array, first: Array,
          rng: np.random.Generator | None) -> Array:  # fmt: skip
     """Step all members: F of shape (k, m, s, s), inputs (n, k, i); gives (n + 1, k, s)."""
-    root = None if rng is None else _noise_root(Q)
+    root = None if rng is None else square_root(Q)
     x, found = first, [first]
     for row, held in zip(level, inputs, strict=True):
         x = (F[:, row] @ x[..., None] + G[:, row] @ held[..., None])[..., 0]

@@ -9,6 +9,7 @@ import numpy as np
 from thawline.ledger.closing import BOUND_SIGMAS
 from thawline.ledger.ledger import Feed, Ledger, Line
 from thawline.ledger.rounding import plus_minus, rounded
+from thawline.story.figures import joined
 
 #: Lines of the ledger in words.
 NAMES = {
@@ -62,12 +63,6 @@ def _is_something(line: Line | None) -> bool:
     return line is not None and line.kWh is not None and abs(line.kWh) >= 0.005
 
 
-def _listed(parts: Sequence[str]) -> str:
-    if len(parts) < 2:
-        return "".join(parts)
-    return f"{', '.join(parts[:-1])} and {parts[-1]}"
-
-
 def _sentence(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}." if text else ""
 
@@ -79,7 +74,7 @@ def _sources(lines: dict[str, Line]) -> str:
         told.append(f"the supply gave {amount(supply)}")
     if given is not None and _is_something(given):
         told.append(f"the pack gave {amount(given)}")
-    return _sentence(_listed(told))
+    return _sentence(joined(told))
 
 
 def _uses(lines: dict[str, Line]) -> str:
@@ -95,7 +90,7 @@ def _uses(lines: dict[str, Line]) -> str:
         for name, words in verbs.items()
         if _is_something(lines.get(name))
     ]
-    return _sentence(_listed(told))
+    return _sentence(joined(told))
 
 
 def _left(lines: dict[str, Line], account: str) -> str:
@@ -134,7 +129,7 @@ def _fed(feed: Feed) -> list[str]:
             for name, kWh in sorted(given.items(), key=lambda pair: -pair[1])
             if kWh / whole >= 0.005
         ]
-        said.append(f"Of what came from the supply went {_listed(parts)}.")
+        said.append(f"Of what came from the supply went {joined(parts)}.")
     if feed.helping:
         minutes = sum(end - begin for begin, end in feed.helping) / 60.0
         times = f" in {len(feed.helping)} stretches" if len(feed.helping) > 1 else ""
@@ -155,7 +150,7 @@ def _heat(lines: dict[str, Line]) -> list[str]:
         if _is_something(lines.get(name))
     ]
     if made:
-        said.append(f"Heat made for the pack: {_listed(made)}.")
+        said.append(f"Heat made for the pack: {joined(made)}.")
     kept = [
         f"{amount(lines[name])} {words}"
         for name, words in (
@@ -166,7 +161,7 @@ def _heat(lines: dict[str, Line]) -> list[str]:
         if _is_something(lines.get(name))
     ]
     if kept:
-        said.append(_sentence(f"of the heat, {_listed(kept)}"))
+        said.append(_sentence(f"of the heat, {joined(kept)}"))
     if _is_something(lines.get("coolant-into-pack")):
         said.append(f"The coolant carried {amount(lines['coolant-into-pack'])} into the pack.")
     return said

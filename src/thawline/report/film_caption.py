@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from thawline.report.chronicle import title_of
 from thawline.report.film_warp import Warp
+from thawline.report.one_line import one_line
 from thawline.story.story import Story
 
 #: Turning points that lie this near to each other in the film share a caption [s].
@@ -32,22 +33,6 @@ class Caption:
 
     title: str
     lines: tuple[str, ...]
-
-
-def printable(text: str) -> str:
-    """Leave out what would break a line or cannot be drawn.
-
-    Parameters
-    ----------
-    text : str
-        Words, perhaps of a stranger.
-
-    Returns
-    -------
-    str
-        The same in one line.
-    """
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
 def caption_at(story: Story, clocks: Warp, film_s: float, columns: int) -> Caption:
@@ -98,7 +83,7 @@ def shortened(because: str, columns: int) -> tuple[str, ...]:
     tuple of str
         At most ``LINES`` lines; what is in brackets is left to the report.
     """
-    whole = re.sub(r"\s*\([^()]*\)", "", printable(because))
+    whole = re.sub(r"\s*\([^()]*\)", "", one_line(because))
     ends = [found.start() for found in re.finditer(r"[;.](?= )|, (?=and |but |so |which )", whole)]
     for end in (len(whole), *reversed(ends)):
         cut = whole[:end].rstrip(" ,;")

@@ -16,7 +16,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from thawline.report.explained import Explained
-from thawline.report.film_caption import REASON, caption_at, printable
+from thawline.report.film_caption import REASON, caption_at
 from thawline.report.film_charts import (
     DASHES,
     GROUND,
@@ -31,6 +31,7 @@ from thawline.report.film_layout import Box, Layout, layout
 from thawline.report.film_warp import Warp, warp
 from thawline.report.moments import Moments, moments_of
 from thawline.report.numbers import quantity
+from thawline.report.one_line import one_line
 from thawline.report.palette import palette
 from thawline.report.series import Chart, Series, charts_of
 
@@ -181,7 +182,7 @@ def _writer(where: Layout, transparent: bool) -> Callable[..., Pixels]:
                 )  # fmt: skip
                 figure.add_artist(swatch)
             written = figure.text(
-                start, 0.5, printable(text), fontsize=points(size), va="center_baseline",
+                start, 0.5, one_line(text), fontsize=points(size), va="center_baseline",
                 color=palette()["ink"].on_paper, weight="bold" if bold else "normal",
                 parse_math=False,
             )  # fmt: skip

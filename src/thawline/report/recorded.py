@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from thawline.errors import RequestError, did_you_mean
 from thawline.recording.recording import Channel, Recording
 from thawline.report.fragments import recording_fragment, set_fragment
-from thawline.report.views import printed
+from thawline.report.one_line import one_line
 
 if TYPE_CHECKING:  # frames are made when they are asked for
     import polars as pl
@@ -31,7 +31,7 @@ class RecordingView:
 
     def __repr__(self) -> str:
         one = self.recording
-        name = printed(one.vehicle.name)
+        name = one_line(one.vehicle.name)
         minutes = one.duration_s / 60.0
         return f"<recording {one.id}: {name}, {minutes:.1f} min, {len(one.channels)} channels>"
 

@@ -11,6 +11,7 @@ from thawline.report.explained import Explained, Finding
 from thawline.report.heading import heading_of
 from thawline.report.moments import Moments, moments_of
 from thawline.report.numbers import NO_BREAK, tied, uncertain
+from thawline.report.one_line import one_line
 from thawline.report.prose import Prose, cautions, prose_of
 from thawline.report.quality import quality_sentences
 
@@ -76,9 +77,8 @@ def _cure(cure: str) -> str:
 
 
 def _wrapped(words: str, indent: str, further: str | None = None) -> list[str]:
-    clean = " ".join("".join(c if c.isprintable() else " " for c in words).split())
     wrapped = textwrap.wrap(
-        str(tied(clean)),
+        str(tied(one_line(words))),
         WIDTH,
         initial_indent=indent,
         subsequent_indent=indent if further is None else further,

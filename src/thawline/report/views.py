@@ -19,26 +19,11 @@ from thawline.report.fragments import (
     set_fragment,
     story_fragment,
 )
+from thawline.report.one_line import one_line
 from thawline.report.prose import prose_of
 
 if TYPE_CHECKING:  # frames are made when they are asked for
     import polars as pl
-
-
-def printed(words: str) -> str:
-    """Write something from a file on one line of a terminal.
-
-    Parameters
-    ----------
-    words : str
-        What a file says.
-
-    Returns
-    -------
-    str
-        The same without line breaks and control characters.
-    """
-    return " ".join("".join(c if c.isprintable() else " " for c in words).split())
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -54,7 +39,7 @@ class StoryView:
     explained: Explained
 
     def __repr__(self) -> str:
-        return printed(" ".join(self.sentences))
+        return one_line(" ".join(self.sentences))
 
     def _repr_html_(self) -> str:
         return set_fragment(story_fragment(self.explained))
@@ -177,7 +162,7 @@ class ComparisonView:
 
     def __repr__(self) -> str:
         found = self.comparison
-        return printed(f"{title_of_comparison(found)}. {' '.join(found.sentences)}")
+        return one_line(f"{title_of_comparison(found)}. {' '.join(found.sentences)}")
 
     def _repr_html_(self) -> str:
         return set_fragment(comparison_fragment(self.comparison))

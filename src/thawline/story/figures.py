@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 MINUS = "\N{MINUS SIGN}"
 
 
@@ -158,12 +160,12 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def joined(parts: list[str]) -> str:
+def joined(parts: Sequence[str]) -> str:
     """Join parts of a sentence.
 
     Parameters
     ----------
-    parts : list of str
+    parts : sequence of str
         The parts.
 
     Returns
