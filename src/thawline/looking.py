@@ -20,7 +20,7 @@ from thawline.library.listing import listing
 from thawline.library.load import load
 from thawline.recording.flows import make_flows
 from thawline.recording.recording import Recording
-from thawline.story.tell import tell
+from thawline.story.tell import find_acts, tell
 from thawline.warmup.fit import fit
 from thawline.warmup.mornings import prior_from
 from thawline.warmup.prior import Prior
@@ -146,10 +146,11 @@ def forecast_from(
         )
     known = cut_at(recording, now_s)
     flows = make_flows(known)
-    story = tell(known, flows)
+    acts = find_acts(known, flows)
+    story = tell(known, flows, acts)
     warmup = fit(known, flows, story, earlier.prior)
     now_s = min(now_s, known.duration_s)
-    return look_ahead(known, flows, story, warmup, earlier.limits, now_s, levels_kW)
+    return look_ahead(known, flows, story, warmup, earlier.limits, now_s, levels_kW, acts)
 
 
 def replay(

@@ -9,7 +9,7 @@ from tests.story.mornings import Plan, Sensor, morning, true_points
 from thawline.recording.flows import make_flows
 from thawline.recording.recording import Recording
 from thawline.story.story import KINDS, LANES
-from thawline.story.tell import tell
+from thawline.story.tell import find_acts, tell
 
 PLAN = Plan(heat_capacity_kJ_per_K=300.0, amps=32.0)
 
@@ -85,3 +85,9 @@ def test_whatever_is_missing_nothing_false_is_told(left, period):
         assert abs(point.t_s - full[point.kind]) < max(12.0, 3.0 * point.plus_minus_s), point
     assert all(np.isfinite(span.from_s) for span in story.spans)
     assert all(lost.because and lost.cure for lost in story.lost)
+
+
+def test_what_was_found_can_be_handed_on_and_changes_nothing():
+    """The same story, whether what was on and off is looked up again or handed in."""
+    recording, flows = morning(PLAN)
+    assert tell(recording, flows, find_acts(recording, flows)) == tell(recording, flows)

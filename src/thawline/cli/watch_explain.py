@@ -23,7 +23,7 @@ from thawline.looking import Earlier, learn_earlier
 from thawline.recording.flows import Flows, make_flows
 from thawline.recording.recording import Recording
 from thawline.story.story import Story
-from thawline.story.tell import tell
+from thawline.story.tell import find_acts, tell
 from thawline.story.why_not import why_not
 from thawline.warmup.warmup import WarmUp
 
@@ -144,14 +144,15 @@ class Ahead:
         if self._earlier is None:
             self._earlier = learn_earlier(self._library, recording)
         flows = make_flows(recording)
-        story = tell(recording, flows)
+        acts = find_acts(recording, flows)
+        story = tell(recording, flows, acts)
         now_s = recording.duration_s
         self._warmup = follow(
             recording, flows, story, self._warmup, self._earlier.prior, now_s,
             needs_fit=self._needs_fit,
         )  # fmt: skip
         found = look_ahead(
-            recording, flows, story, self._warmup, self._earlier.limits, now_s, self._levels
+            recording, flows, story, self._warmup, self._earlier.limits, now_s, self._levels, acts
         )
         self._needs_fit = found.needs_fit
         return found

@@ -22,7 +22,7 @@ from thawline.recording.flows import make_flows
 from thawline.recording.recording import Recording
 from thawline.story import names
 from thawline.story.story import Story
-from thawline.story.tell import tell
+from thawline.story.tell import find_acts, tell
 from thawline.warmup.prior import Prior
 from thawline.warmup.warmup import WarmUp
 
@@ -138,9 +138,10 @@ def backtest(
     for number, now in enumerate(instants):
         part = cut_at(recording, float(now))
         flows = make_flows(part)
-        told = tell(part, flows)
+        acts = find_acts(part, flows)
+        told = tell(part, flows, acts)
         warmup = follow(part, flows, told, warmup, prior, float(now), needs_fit=needs_fit)
-        forecast = look_ahead(part, flows, told, warmup, limits, float(now), levels_kW)
+        forecast = look_ahead(part, flows, told, warmup, limits, float(now), levels_kW, acts)
         needs_fit = forecast.needs_fit
         forecasts.append(forecast)
         if begun is not None and now >= begun + setting("scored_from_s"):

@@ -23,7 +23,7 @@ from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story import names
 from thawline.story.story import Story
-from thawline.story.tell import find_acts
+from thawline.story.tell import Acts, find_acts
 from thawline.warmup.cabin import cabin_case
 from thawline.warmup.case import Case, make_case, run_case
 from thawline.warmup.grid import INPUTS
@@ -83,6 +83,7 @@ def look_ahead(
     limits: LearnedLimits | None,
     now_s: float,
     levels_kW: Sequence[float] = (),
+    acts: Acts | None = None,
 ) -> Forecast:
     """Forecast the turning points that are still to come.
 
@@ -102,6 +103,8 @@ def look_ahead(
         The instant [s].
     levels_kW : sequence of float
         Regenerative powers whose return is asked for [kW].
+    acts : Acts, optional
+        What the story found on and off, where that is at hand already.
 
     Returns
     -------
@@ -115,7 +118,7 @@ def look_ahead(
     """
     _check(recording, warmup, now_s)
     rng = np.random.default_rng(int(setting("seed")))
-    acts = find_acts(recording, flows)
+    acts = acts or find_acts(recording, flows)
     limits = with_today(limits, acts, recording.vehicle)
     case = make_case(recording, flows, story, now_s, int(setting("most_steps")))
     structure = _structure_now(case, warmup)

@@ -81,7 +81,7 @@ def find_acts(recording: Recording, flows: Flows) -> Acts:
     )
 
 
-def tell(recording: Recording, flows: Flows) -> Story:
+def tell(recording: Recording, flows: Flows, acts: Acts | None = None) -> Story:
     """Tell what the car did and why.
 
     Parameters
@@ -90,13 +90,15 @@ def tell(recording: Recording, flows: Flows) -> Story:
         The recording.
     flows : Flows
         Its powers, from ``thawline.recording.flows.make_flows``.
+    acts : Acts, optional
+        What was found on and off, where that is at hand already; it changes nothing but the time.
 
     Returns
     -------
     Story
         Lanes, turning points with their reasons, and what could not be told.
     """
-    acts = find_acts(recording, flows)
+    acts = acts or find_acts(recording, flows)
     scene, wishes, supplied = acts.scene, acts.wishes, acts.supplied
     gate, heated, charged = acts.charge_gate, acts.heated, acts.charged
     driving = tell_driving(scene)
