@@ -22,6 +22,7 @@ STAGES = {
     "look": "study: each recording",
     "findings": "study: beside earlier mornings",
     "limits": "limits: each vehicle",
+    "trends": "trends: each vehicle",
     "warm-up": "priors: fitting warm-ups",
     "pooling": "priors: what models share",
     "tables": "tables",

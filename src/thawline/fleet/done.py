@@ -15,7 +15,7 @@ from thawline.trends.version import code_version
 
 FILE = "done.sqlite"
 #: Number of the layout of a row [1].
-LAYOUT = 1
+LAYOUT = 2
 
 
 class Done:
@@ -67,22 +67,21 @@ class Done:
         )
         return {key: json.loads(told) for key, told in found}
 
-    def keep(self, key: str, told: Any) -> Any:
+    def keep(self, key: str, text: str) -> Any:
         """Keep a result at once: a kill after this loses nothing of it.
 
         Parameters
         ----------
         key : str
             Its name.
-        told : Any
-            Plain values.
+        text : str
+            Plain values, as JSON: workers write them so.
 
         Returns
         -------
         Any
-            The same as it will be read back.
+            The values, the same as they will be read back.
         """
-        text = json.dumps(told, allow_nan=False)
         self._rows.execute("INSERT OR REPLACE INTO done (key, told) VALUES (?, ?)", (key, text))
         return json.loads(text)
 

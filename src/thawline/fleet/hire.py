@@ -27,6 +27,16 @@ ONE_THREAD = {
 #: A task that was under way when more workers than this died is done again at the end, alone, so
 #: that what died with it by chance is not blamed [1].
 DEATHS = 1
+#: What watches a cluster for people to look at costs the core that asks; no page shows it here.
+QUIET = {
+    "distributed.worker.profile.enabled": False,
+    "distributed.admin.system-monitor.interval": "5s",
+    "distributed.admin.tick.interval": "1s",
+    "distributed.admin.tick.limit": "60s",
+    "distributed.client.heartbeat": "20s",
+    "distributed.scheduler.active-memory-manager.start": False,
+    "distributed.worker.preload": ["thawline.fleet.work"],  # imported while workers start
+}
 #: A scheduler that does not answer within this is not there [s].
 PATIENCE_S = 15.0
 
@@ -75,6 +85,7 @@ def hired(workers: int, scheduler: str | None = None) -> Iterator[Workforce]:
             yield Cluster(client)
         return
     settings = {
+        **QUIET,
         "distributed.nanny.pre-spawn-environ": ONE_THREAD,
         "distributed.scheduler.allowed-failures": DEATHS,
         "distributed.admin.large-graph-warning-threshold": "1GB",

@@ -1,17 +1,18 @@
 """Study a fleet: every recording, then every vehicle, then every model.
 
-look at each recording -> findings beside earlier ones -> limits and warm-up of each vehicle ->
-trends, pooling. Sums are made here, in the order of names and starts, so that it does not matter
-who did what and when.
+look at each recording -> findings beside earlier ones -> limits, trends and warm-ups of each
+vehicle -> pooling. What is done for a recording or for a vehicle is done by who is hired; only what
+models share is summed up here, in the order of names. So it does not matter who did what and when.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
-from thawline.findings.figures import plain
 from thawline.fleet import work
 from thawline.fleet.borrow import borrow_levels, borrow_limits, borrow_warm_ups
 from thawline.fleet.done import Done
@@ -19,9 +20,9 @@ from thawline.fleet.fleet import Fleet
 from thawline.fleet.pool import setting
 from thawline.fleet.source import Entry, Source
 from thawline.fleet.workforce import Failure, Task, Workforce
-from thawline.trends.follow import follow
-from thawline.trends.morning import Morning, morning_from
-from thawline.trends.study import Study, Told, before
+from thawline.trends.morning import morning_from
+from thawline.trends.study import MOST, Study, Told
+from thawline.trends.trends import Trends
 from thawline.trends.version import code_version
 
 #: Called with the stage, the tasks done and the tasks in all.
@@ -83,32 +84,23 @@ def run(
     looked = stage("look", work.look, [
         _Job(one.id, (one.folder,), one.content_key) for one in source.entries
     ])  # fmt: skip
-    mornings = {name: morning_from(told) for name, told in looked.items()}
-    vehicles = _by_vehicle(source.entries, mornings)
-    ordered = {
-        name.casefold(): [mornings[one.id] for one in ones] for name, ones in vehicles.items()
-    }
+    vehicles = _by_vehicle(source.entries, looked)
     found = stage("findings", work.find, [
-        _finding_job(one, mornings[one.id], ordered[one.vehicle.casefold()])
-        for one in source.entries
-        if one.id in mornings
+        _finding_job(one, ones, looked) for ones in vehicles.values() for one in ones
     ])  # fmt: skip
     studies = {
         one.id: Study(
-            mornings[one.id],
+            morning_from(looked[one.id]),
             tuple(Told(*told) for told in found[one.id]) if one.id in found else None,
         )
         for one in source.entries
-        if one.id in mornings
+        if one.id in looked
     }
     limits = stage("limits", work.allow, [
         _limit_job(name, ones) for name, ones in vehicles.items()
     ])  # fmt: skip
-    models = {name: mornings[ones[-1].id].model for name, ones in vehicles.items()}
-    trends = tuple(
-        follow([mornings[one.id] for one in ones], price_per_kWh) for ones in vehicles.values()
-    )
-    trends = tuple(sorted(trends, key=lambda one: one.vehicle))
+    models = {name: str(looked[ones[-1].id]["model"]) for name, ones in vehicles.items()}
+    trends = _trends(vehicles, looked, price_per_kWh, force, tally, progress)
     fits: dict[str, list[dict[str, Any]]] = {name: [] for name in vehicles}
     if with_warm_ups:
         latest = {name: ones[-int(setting("warmup_mornings")) :] for name, ones in vehicles.items()}
@@ -144,7 +136,8 @@ def _stage(
     tally.reused += len(results)
     if progress is not None:
         progress(title, len(results), len(jobs))
-    for number, result in force.each(task, [job.takes for job in todo]):
+    written = partial(work.in_words, task)
+    for number, result in force.each(written, [job.takes for job in todo]):
         job = todo[number]
         if isinstance(result, Failure):
             tally.errors.append((job.name, title, str(result)))
@@ -156,20 +149,50 @@ def _stage(
     return {job.name: results[job.name] for job in jobs if job.name in results}
 
 
-def _by_vehicle(entries: Sequence[Entry], mornings: dict[str, Morning]) -> dict[str, list[Entry]]:
+def _trends(
+    vehicles: Mapping[str, Sequence[Entry]],
+    looked: Mapping[str, Mapping[str, Any]],
+    price_per_kWh: float | None,
+    force: Workforce,
+    tally: _Tally,
+    progress: Progress | None,
+) -> tuple[Trends, ...]:
+    """Follow each vehicle; that costs less than keeping it."""
+    names = list(vehicles)
+    found = list[Trends]()
+    given = [([looked[one.id] for one in vehicles[name]], price_per_kWh) for name in names]
+    for done, (number, result) in enumerate(force.each(work.follow_vehicle, given), 1):
+        if isinstance(result, Failure):
+            tally.errors.append((names[number], "trends", str(result)))
+        else:
+            found.append(result)
+        if progress is not None:
+            progress("trends", done, len(names))
+    return tuple(sorted(found, key=lambda one: one.vehicle))
+
+
+def _by_vehicle(
+    entries: Sequence[Entry], looked: Mapping[str, Mapping[str, Any]]
+) -> dict[str, list[Entry]]:
     """Gather the recordings of each vehicle that could be looked at; letters' case is one."""
     found: dict[str, list[Entry]] = {}
     names: dict[str, str] = {}
     for one in entries:
-        if one.id in mornings:
+        if one.id in looked:
             name = names.setdefault(one.vehicle.casefold(), one.vehicle)
             found.setdefault(name, []).append(one)
     return dict(sorted(found.items()))
 
 
-def _finding_job(entry: Entry, morning: Morning, same: Sequence[Morning]) -> _Job:
-    earlier = [plain(one) for one in before(same, morning)]
-    return _Job(entry.id, (entry.folder, earlier), [entry.content_key, earlier])
+def _finding_job(
+    entry: Entry, same: Sequence[Entry], looked: Mapping[str, Mapping[str, Any]]
+) -> _Job:
+    """Ask for findings beside the latest mornings that began before; content names those."""
+    until = bisect_left(same, entry.starts_at, key=lambda one: one.starts_at)
+    earlier = same[max(until - MOST, 0) : until]
+    figures = [looked[one.id]["figures"] for one in earlier]
+    made_from = [entry.content_key, [one.content_key for one in earlier]]
+    return _Job(entry.id, (entry.folder, figures), made_from)
 
 
 def _limit_job(name: str, entries: Sequence[Entry]) -> _Job:

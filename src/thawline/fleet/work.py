@@ -5,7 +5,8 @@ The same functions run in a process of a cluster and on a single machine.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -17,9 +18,29 @@ from thawline.fleet.source import fetch
 from thawline.recording.flows import make_flows
 from thawline.story.known_limits import KnownLimit
 from thawline.story.tell import tell
-from thawline.trends.morning import morning_plain
+from thawline.trends.follow import follow
+from thawline.trends.morning import morning_from, morning_plain
 from thawline.trends.study import find_beside, look_at
+from thawline.trends.trends import Trends
 from thawline.warmup.fit import fit
+
+
+def in_words(task: Callable[..., Any], *given: Any) -> str:
+    """Do a task and write its result as JSON, so that who asked only has to keep it.
+
+    Parameters
+    ----------
+    task : callable
+        What is done; it gives plain values.
+    *given : Any
+        What it takes.
+
+    Returns
+    -------
+    str
+        The result.
+    """
+    return json.dumps(task(*given), allow_nan=False)
 
 
 def look(folder: str) -> dict[str, Any]:
@@ -108,6 +129,24 @@ def allow(folders: Sequence[str]) -> dict[str, Any]:
         seen.append(observe(recording, make_flows(recording)))
     found = limits_of(seen)
     return {"charging": _limit(found.charging), "regeneration": _limit(found.regeneration)}
+
+
+def follow_vehicle(mornings: Sequence[Mapping[str, Any]], price_per_kWh: float | None) -> Trends:
+    """Follow one vehicle over its mornings.
+
+    Parameters
+    ----------
+    mornings : sequence of mapping
+        What ``look`` gave of each of its recordings.
+    price_per_kWh : float or None
+        The tariff, for the cost [1/kWh].
+
+    Returns
+    -------
+    Trends
+        Its quantities.
+    """
+    return follow([morning_from(one) for one in mornings], price_per_kWh)
 
 
 def _limit(limit: KnownLimit | None) -> dict[str, Any] | None:

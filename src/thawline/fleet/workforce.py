@@ -6,6 +6,7 @@ and never stop because of one task.
 
 from __future__ import annotations
 
+import pickle
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from typing import Any, Protocol
@@ -19,6 +20,10 @@ Outcome = tuple[int, Any]
 
 class Failure(Exception):  # noqa: N818  # it is handed on as a result, and never raised
     """A task that failed, in words."""
+
+
+class Again(Exception):  # noqa: N818  # it is handed on as a result, and never raised
+    """A task that storage failed: it is worth another try, perhaps by another worker."""
 
 
 class Workforce(Protocol):
@@ -120,3 +125,44 @@ def guarded(task: Task, given: tuple[Any, ...]) -> Any:
         raise
     except Exception as error:  # whatever it is, the run goes on and tells it
         return failed(error)
+
+
+def packed(task: Task, many: Sequence[tuple[Any, ...]]) -> bytes:
+    """Pack a task and its arguments into one piece, which a cluster hands on without a look inside.
+
+    Parameters
+    ----------
+    task : callable
+        What is done.
+    many : sequence of tuple
+        What it takes, one for each time.
+
+    Returns
+    -------
+    bytes
+        What ``guarded_many`` takes.
+    """
+    return pickle.dumps((task, list(many)), protocol=pickle.HIGHEST_PROTOCOL)
+
+
+def guarded_many(piece: bytes) -> bytes:
+    """Do a task with each of several arguments on a worker.
+
+    Parameters
+    ----------
+    piece : bytes
+        The task and its arguments, by ``packed``.
+
+    Returns
+    -------
+    bytes
+        The results in one piece, a ``Failure`` or an ``Again`` in place of one that fails.
+    """
+    task, many = pickle.loads(piece)
+    found: list[Any] = []
+    for given in many:
+        try:
+            found.append(guarded(task, given))
+        except OSError:
+            found.append(Again())
+    return pickle.dumps(found, protocol=pickle.HIGHEST_PROTOCOL)
