@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from thawline.errors import RequestError
 from thawline.forecast.backtest import Backtest, backtest
 from thawline.forecast.cut import cut_at
 from thawline.forecast.forecast import Forecast
+from thawline.forecast.from_fleet import limits_with_model, prior_of_model
 from thawline.forecast.from_learned import learn_earlier_limits
 from thawline.forecast.limits import LearnedLimits
 from thawline.forecast.look_ahead import look_ahead
@@ -21,6 +23,7 @@ from thawline.library.load import load
 from thawline.recording.flows import make_flows
 from thawline.recording.recording import Recording
 from thawline.story.tell import find_acts, tell
+from thawline.teaching import taught_by_others
 from thawline.warmup.fit import fit
 from thawline.warmup.mornings import prior_from
 from thawline.warmup.prior import Prior
@@ -51,8 +54,10 @@ class Earlier:
     limits: LearnedLimits | None
 
 
-def learn_earlier(library: Library, recording: Recording) -> Earlier:
+def learn_earlier(library: Library, recording: Recording, priors: Path | None = None) -> Earlier:
     """Learn from the mornings of the same vehicle that began before this one.
+
+    What they leave open is taken from others of its model, if a fleet's run knows any.
 
     Parameters
     ----------
@@ -60,6 +65,8 @@ def learn_earlier(library: Library, recording: Recording) -> Earlier:
         Where they are kept.
     recording : Recording
         This morning.
+    priors : Path, optional
+        The ``priors.json`` of a fleet's run; by default the library's last run counts.
 
     Returns
     -------
@@ -72,8 +79,11 @@ def learn_earlier(library: Library, recording: Recording) -> Earlier:
         if entry.id != recording.id and entry.starts_at < recording.starts_at
     ][-EARLIER:]
     before = [load(library, name) for name in names]
-    fits = [_fit(each, None, None) for each in before]
-    return Earlier(tuple(names), prior_from(fits), learn_earlier_limits(before))
+    told = taught_by_others(library, recording.vehicle, priors)
+    model = prior_of_model(told) if len(before) < EARLIER else None
+    fits = [_fit(each, model, None) for each in before]
+    limits = limits_with_model(learn_earlier_limits(before), told, recording.vehicle)
+    return Earlier(tuple(names), prior_from(fits) or model, limits)
 
 
 def _fit(recording: Recording, prior: Prior | None, until_s: float | None) -> WarmUp:
@@ -82,7 +92,11 @@ def _fit(recording: Recording, prior: Prior | None, until_s: float | None) -> Wa
 
 
 def forecast(
-    library: Library, id_or_prefix: str, at_s: float | None, levels_kW: Sequence[float] = ()
+    library: Library,
+    id_or_prefix: str,
+    at_s: float | None,
+    levels_kW: Sequence[float] = (),
+    priors: Path | None = None,
 ) -> Forecast:
     """Forecast the turning points to come, from no sample after an instant.
 
@@ -96,6 +110,8 @@ def forecast(
         The instant, since the recording's start; None: its end [s].
     levels_kW : sequence of float
         Regenerative powers to wait for [kW].
+    priors : Path, optional
+        The ``priors.json`` of a fleet's run; by default the library's last run counts.
 
     Returns
     -------
@@ -108,7 +124,7 @@ def forecast(
         If there is no such recording, or the instant lies outside it.
     """
     recording = load(library, id_or_prefix)
-    return forecast_from(recording, learn_earlier(library, recording), at_s, levels_kW)
+    return forecast_from(recording, learn_earlier(library, recording, priors), at_s, levels_kW)
 
 
 def forecast_from(
@@ -150,7 +166,7 @@ def forecast_from(
     story = tell(known, flows, acts)
     warmup = fit(known, flows, story, earlier.prior)
     now_s = min(now_s, known.duration_s)
-    return look_ahead(known, flows, story, warmup, earlier.limits, now_s, levels_kW, acts)
+    return look_ahead(known, flows, story, warmup, earlier.limits, now_s, levels_kW, acts).alone()
 
 
 def replay(
@@ -159,6 +175,7 @@ def replay(
     every_s: float,
     levels_kW: Sequence[float] = (),
     progress: Progress | None = None,
+    priors: Path | None = None,
 ) -> Backtest:
     """Replay a recording and score the forecasts that would have been made.
 
@@ -174,6 +191,8 @@ def replay(
         Regenerative powers to wait for [kW].
     progress : callable, optional
         Called with the forecasts done and the forecasts in all.
+    priors : Path, optional
+        The ``priors.json`` of a fleet's run; by default the library's last run counts.
 
     Returns
     -------
@@ -186,5 +205,5 @@ def replay(
         If there is no such recording.
     """
     recording = load(library, id_or_prefix)
-    earlier = learn_earlier(library, recording)
+    earlier = learn_earlier(library, recording, priors)
     return backtest(recording, every_s, earlier.prior, earlier.limits, levels_kW, progress)

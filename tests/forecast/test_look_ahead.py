@@ -87,6 +87,23 @@ def test_the_same_question_has_the_same_answer(plain):
     assert thaw(recording, 800.0).p50_s == thaw(recording, 800.0).p50_s
 
 
+def test_a_forecast_that_goes_on_is_the_same_as_one_made_anew(plain):
+    """Filters that go on from the forecast before change no number of any turning point."""
+    recording, _ = plain
+    before = warmup = None
+    for now in (800.0, 806.0, 812.5, 841.0):
+        part = cut_at(recording, now)
+        flows = make_flows(part)
+        story = tell(part, flows)
+        warmup = warmup or fit(part, flows, story)
+        on = look_ahead(part, flows, story, warmup, None, now, (10.0,), before=before)
+        anew = look_ahead(part, flows, story, warmup, None, now, (10.0,))
+        for one, other in zip(on.turning_points, anew.turning_points, strict=True):
+            assert np.allclose(one.times_s, other.times_s, rtol=1e-9)
+        before = on
+    assert before is not None and before.alone().kept == (None, None)
+
+
 def test_what_has_come_is_told_with_its_time(plain):
     """After the thaw all three quantiles are when it came."""
     recording, _ = plain

@@ -5,7 +5,7 @@ import pytest
 
 from tests.warmup.linear_car import Truth, record
 from thawline.forecast.members import cumulative_sum, draw_members, effective_sets, tempered
-from thawline.warmup.case import make_case, run_case
+from thawline.warmup.case import make_case, run_case_on
 from thawline.warmup.fit import fit
 
 
@@ -13,7 +13,7 @@ def draw(warmup, data, now, seed=1):
     case = make_case(*data, now)
     return draw_members(
         warmup.pack,
-        lambda z, noise: run_case(case, warmup.structure, z, noise),
+        lambda z, noise, kept: run_case_on(case, warmup.structure, z, noise, kept),
         case.grid.ends,
         now,
         np.random.default_rng(seed),

@@ -67,3 +67,16 @@ def test_current_heats_cells_by_its_square():
         heat.append(cell_heat_kW(changed, make_flows(changed))[300])
     assert np.isclose(heat[1], 4.0 * heat[0], rtol=1e-6)
     assert 0.01 < heat[0] < 0.3
+
+
+def test_a_clock_that_grows_keeps_its_steps():
+    """Asked seven seconds later, only the last step has changed; it ends at the instant."""
+    recording, flows, story = record(Truth(duration_s=1800.0), 1)
+    one, other = (make_case(recording, flows, story, now, 180).grid for now in (1234.0, 1241.0))
+    assert one.ends[-1] == 1234.0 and other.ends[-1] == 1241.0
+    kept = len(one.ends) - 1
+    assert np.array_equal(one.ends[:kept], other.ends[:kept])
+    assert np.array_equal(one.inputs[:kept], other.inputs[:kept])
+    assert one.lengths[-1] == one.last_s == 1234.0 - one.ends[-2]
+    energy = float(one.inputs[:, DRIVE] @ one.lengths)
+    assert abs(energy - 6.8 * (1234.0 - 120.0)) < 10.0

@@ -121,7 +121,7 @@ class Ahead:
         self._library, self._levels = library, levels_kW
         self._earlier: Earlier | None = None
         self._warmup: WarmUp | None = None
-        self._needs_fit = False
+        self._before: Forecast | None = None
 
     def look(self, recording: Recording) -> Forecast:
         """Look ahead from a snapshot's end.
@@ -149,13 +149,21 @@ class Ahead:
         now_s = recording.duration_s
         self._warmup = follow(
             recording, flows, story, self._warmup, self._earlier.prior, now_s,
-            needs_fit=self._needs_fit,
+            needs_fit=self._before is not None and self._before.needs_fit,
         )  # fmt: skip
         found = look_ahead(
-            recording, flows, story, self._warmup, self._earlier.limits, now_s, self._levels, acts
+            recording,
+            flows,
+            story,
+            self._warmup,
+            self._earlier.limits,
+            now_s,
+            self._levels,
+            acts,
+            self._before,
         )
-        self._needs_fit = found.needs_fit
-        return found
+        self._before = found
+        return found.alone()
 
 
 class Explainer:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from thawline.forecast.draws import standard_normal
 from thawline.forecast.habits import Habits
 from thawline.forecast.members import Members
 from thawline.forecast.roots import square_root
@@ -163,7 +164,7 @@ def noise_ahead(Q: Array, count: int, paths: int, rng: np.random.Generator) -> A
         What is added [degC, kW].
     """
     k, n = Q.shape[0], Q.shape[-1]
-    normal = rng.standard_normal((k, n, count * paths), dtype=np.float32)
+    normal = standard_normal(rng, (k, n, count * paths), is_short=True)
     drawn = (square_root(Q).astype(np.float32) @ normal).reshape(k, n, count, paths)
     return np.ascontiguousarray(np.moveaxis(drawn, 2, 0), dtype=np.float64)
 
@@ -231,26 +232,34 @@ def run_ahead(
     drive = np.full((k, m), now.heat.drive_kW if now.heat.state == "on" else 0.0)
     charged: list[Array] = []
     drew: list[Array] = []
-    when, cold = [t], [target @ x]
+    times, cold = [np.array([t])], [target @ x]
+    nothing, full_heater = np.zeros((k, m)), now.heat.heater_kW * habits.heat_factor
+    has_heater = now.heat.heater_kW > 0.0
     inputs = np.zeros((k, len(INPUTS), m))
     inputs[:, INPUTS.index("outside")] = car.outside_degC
     spared_level = now.heat.full_kW if has_winding else now.heat.drive_kW
     for steps, step_s, count in parts_ahead(short):
         move = np.concatenate([steps.F, steps.G], axis=-1)
         noise = noise_ahead(steps.Q[:, 1], count, m, rng)
-        stirred = rng.standard_normal((count, k, m))
+        stirred = standard_normal(rng, (count, k, m))
         keep = np.exp(-step_s / setting("heat_wander_s"))
         stir = now.heat.wander * np.sqrt(1.0 - keep**2)
-        pumps = habits.pump_from_s
+        when = np.add.accumulate(np.concatenate([[t], np.full(count, step_s)]))
+        begun = when[:-1, None, None]
+        paused = (begun >= habits.pauses_from_s) & (begun < habits.pauses_to_s)
+        may_heat = ~paused & (begun >= habits.heats_from_s)
+        is_there = begun >= habits.supply_from_s
+        runs = np.asarray(begun >= habits.pump_from_s)
+        all_run = runs.all(axis=(1, 2))
+        factor = np.empty((count, k, m))
+        for step in range(count):
+            factor[step] = wander = keep * wander + stir * stirred[step]
+        factor = habits.heat_factor * np.exp(factor)
         for step in range(count):
             i = len(charged)
             coldest = cold[-1]
             off |= coldest >= habits.heats_until_degC
-            paused = (t >= habits.pauses_from_s) & (t < habits.pauses_to_s)
-            on = ~off & ~paused & (t >= habits.heats_from_s)
-            there = t >= habits.supply_from_s
-            wander = keep * wander + stir * stirred[step]
-            level = habits.heat_factor * np.exp(wander)
+            on, there, level = may_heat[step] & ~off, is_there[step], factor[step]
             if has_winding:
                 # windings run above the metal by what they make: solved for both at once
                 most = spared_level * level
@@ -263,23 +272,22 @@ def run_ahead(
             eased = np.minimum((habits.heats_until_degC - coldest) / habits.eases_over_K, 1.0)
             eased = np.maximum(eased, 0.0)
             drive = drive * eased
-            heater = np.where(on, now.heat.heater_kW * habits.heat_factor, 0.0) * eased
+            heater = np.where(on, full_heater, 0.0) * eased if has_heater else nothing
             loads = drive + heater + cabin_kW[i] + now.base_kW
             charge, drawn = _charging(now, habits, there, coldest, loads)
             into = habits.efficiency * drawn - loads
             inputs[:, 0], inputs[:, 1], inputs[:, 3] = drive, heater, cabin_kW[i]
             inputs[:, 2] = car.cell_heat_per_kW2 * into**2
-            flows = t >= pumps
             both = np.concatenate([x, inputs], axis=1)
             x = move[:, 1] @ both + noise[step]
-            if not flows.all():
+            if not all_run[step]:
                 still = move[:, 0] @ both + noise[step]
-                x = np.where(flows[:, None, :], x, still)
-            t += step_s
-            when.append(t)
+                x = np.where(runs[step][:, None, :], x, still)
             cold.append(target @ x if one is None else x[:, one])
             charged.append(charge)
             drew.append(drawn)
+        t = float(when[-1])
+        times.append(when[1:])
     charged.append(charged[-1])
     drew.append(drew[-1])
-    return Paths(np.array(when), np.array(cold), np.array(charged), np.array(drew))
+    return Paths(np.concatenate(times), np.array(cold), np.array(charged), np.array(drew))

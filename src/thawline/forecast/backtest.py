@@ -134,16 +134,18 @@ def backtest(
     forecasts: list[Forecast] = []
     trials: list[Trial] = []
     warmup: WarmUp | None = None
-    needs_fit = False
+    forecast: Forecast | None = None
     for number, now in enumerate(instants):
         part = cut_at(recording, float(now))
         flows = make_flows(part)
         acts = find_acts(part, flows)
         told = tell(part, flows, acts)
-        warmup = follow(part, flows, told, warmup, prior, float(now), needs_fit=needs_fit)
-        forecast = look_ahead(part, flows, told, warmup, limits, float(now), levels_kW, acts)
-        needs_fit = forecast.needs_fit
-        forecasts.append(forecast)
+        due = forecast is not None and forecast.needs_fit
+        warmup = follow(part, flows, told, warmup, prior, float(now), needs_fit=due)
+        forecast = look_ahead(
+            part, flows, told, warmup, limits, float(now), levels_kW, acts, forecast
+        )
+        forecasts.append(forecast.alone())
         if begun is not None and now >= begun + setting("scored_from_s"):
             for point in forecast.turning_points:
                 at = came.get((point.kind, point.level_kW))

@@ -11,7 +11,8 @@ from thawline.forecast.ahead import look_lengths, noise_ahead, parts_ahead
 from thawline.forecast.members import Members, draw_members
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import Situation
-from thawline.warmup.cabin import CabinCase, cabin_steps, run_cabin
+from thawline.warmup.cabin import CabinCase, cabin_steps, run_cabin_on
+from thawline.warmup.going_on import Kept
 from thawline.warmup.grid import INPUTS
 from thawline.warmup.prior import to_values
 from thawline.warmup.warmup import Fitted
@@ -29,10 +30,13 @@ class CabinPaths:
         Cabin air; None where no model of it exists [degC].
     kW : ndarray of float64, shape (n, k, m)
         Heating of the cabin [kW].
+    kept : Kept or None
+        Where the cabin's filter stands; None where it was not run.
     """
 
     air: Array | None
     kW: Array
+    kept: Kept | None = None
 
 
 def _made_for_comfort(
@@ -74,6 +78,7 @@ def run_cabin_ahead(
     outside_degC: float,
     shape: tuple[int, int],
     rng: np.random.Generator,
+    kept: Kept | None = None,
 ) -> CabinPaths:
     """Run the cabin ahead: heated as now until it is warm, then held.
 
@@ -91,6 +96,8 @@ def run_cabin_ahead(
         Parameter sets and paths [1].
     rng : Generator
         Random numbers.
+    kept : Kept, optional
+        Where the cabin's filter stood before; it changes nothing but the time.
 
     Returns
     -------
@@ -101,7 +108,10 @@ def run_cabin_ahead(
     power = now.cabin_kW if now.cabin_on else 0.0
     if fitted is None or case is None or not now.cabin_on:
         return CabinPaths(None, _eased(power, lengths, shape, rng))
-    members = draw_members(fitted, lambda z, _: run_cabin(case, z), case.grid.ends, now.now_s, rng)
+    members = draw_members(
+        fitted, lambda z, _, then: run_cabin_on(case, z, then), case.grid.ends, now.now_s, rng, kept
+    )
+    kept = members.kept
     if power < setting("on_kW"):
         power = case.usual_heat_kW
     best = max(power, float(case.grid.inputs[:, INPUTS.index("cabin")].max()))
@@ -126,4 +136,4 @@ def run_cabin_ahead(
             air.append(x[:, 0])
             kW.append(inputs[:, heats].copy())
     kW.append(kW[-1])
-    return CabinPaths(np.array(air), np.array(kW))
+    return CabinPaths(np.array(air), np.array(kW), kept)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
+
+from thawline.warmup.going_on import Kept
 
 KINDS = (
     "regeneration-returns",
@@ -91,6 +93,8 @@ class Forecast:
         What is taken for granted, in plain words.
     needs_fit : bool
         Whether the readings have left the fit behind, so that a new one is due.
+    kept : tuple of Kept or None
+        Where the filters of pack and cabin stand, for the next forecast to go on from.
     """
 
     recording_id: str
@@ -101,3 +105,14 @@ class Forecast:
     fan: Fan
     assumes: tuple[str, ...]
     needs_fit: bool = False
+    kept: tuple[Kept | None, Kept | None] = field(default=(None, None), repr=False, compare=False)
+
+    def alone(self) -> Forecast:
+        """Give the same without where its filters stand, which takes a few megabytes.
+
+        Returns
+        -------
+        Forecast
+            The forecast.
+        """
+        return replace(self, kept=(None, None))

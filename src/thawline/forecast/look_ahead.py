@@ -25,9 +25,11 @@ from thawline.story import names
 from thawline.story.story import Story
 from thawline.story.tell import Acts, find_acts
 from thawline.warmup.cabin import cabin_case
-from thawline.warmup.case import Case, make_case, run_case
+from thawline.warmup.case import Case, make_case, run_case_on
+from thawline.warmup.going_on import Kept
 from thawline.warmup.grid import INPUTS
 from thawline.warmup.heat_sources import expected_heat_kW
+from thawline.warmup.kalman import Filtered
 from thawline.warmup.prior import to_values
 from thawline.warmup.structure import Structure
 from thawline.warmup.warmup import WarmUp
@@ -49,12 +51,11 @@ def _check(recording: Recording, warmup: WarmUp, now_s: float) -> None:
         )
 
 
-def _structure_now(case: Case, warmup: WarmUp) -> Structure:
-    """Keep the fit's lumps; thermometers are those that speak now."""
-    seen = tuple(s.name for s in case.seen if s.name in warmup.structure.seen)
-    return (
-        replace(warmup.structure, seen=seen) if seen != warmup.structure.seen else warmup.structure
-    )
+def _seen_by_both(case: Case, warmup: WarmUp) -> tuple[Case, Structure]:
+    """Keep the fit's lumps; thermometers are those that spoke in the fit and speak now."""
+    now = tuple(s for s in case.seen if s.name in warmup.structure.seen)
+    names = tuple(s.name for s in now)
+    return replace(case, seen=now), replace(warmup.structure, seen=names)
 
 
 def _cell_heat_per_kW2(flows: Flows, case: Case) -> float:
@@ -62,17 +63,22 @@ def _cell_heat_per_kW2(flows: Flows, case: Case) -> float:
     if pack is None:
         return 0.0
     squares = float(np.nansum(pack.kW**2))
-    heat = float(np.sum(case.grid.inputs[:, INPUTS.index("cells")])) * case.grid.step_s
+    heat = float(case.grid.inputs[:, INPUTS.index("cells")] @ case.grid.lengths)
     return heat / (squares * flows.step_s) if squares > 1.0 else 0.0
 
 
 def _members(
-    case: Case, structure: Structure, warmup: WarmUp, now_s: float, rng: np.random.Generator
+    case: Case,
+    structure: Structure,
+    warmup: WarmUp,
+    now_s: float,
+    rng: np.random.Generator,
+    kept: Kept | None,
 ) -> Members:
-    def run(z: Array, noise_times: Array | None):  # type: ignore[no-untyped-def] # Filtered
-        return run_case(case, structure, z, noise_times)
+    def run(z: Array, noise_times: Array | None, then: Kept | None) -> tuple[Filtered, Kept]:
+        return run_case_on(case, structure, z, noise_times, then)
 
-    return draw_members(warmup.pack, run, case.grid.ends, now_s, rng)
+    return draw_members(warmup.pack, run, case.grid.ends, now_s, rng, kept)
 
 
 def look_ahead(
@@ -84,6 +90,7 @@ def look_ahead(
     now_s: float,
     levels_kW: Sequence[float] = (),
     acts: Acts | None = None,
+    before: Forecast | None = None,
 ) -> Forecast:
     """Forecast the turning points that are still to come.
 
@@ -105,6 +112,9 @@ def look_ahead(
         Regenerative powers whose return is asked for [kW].
     acts : Acts, optional
         What the story found on and off, where that is at hand already.
+    before : Forecast, optional
+        An earlier forecast for this recording, whose filters go on; it changes nothing but the
+        time.
 
     Returns
     -------
@@ -121,9 +131,10 @@ def look_ahead(
     acts = acts or find_acts(recording, flows)
     limits = with_today(limits, acts, recording.vehicle)
     case = make_case(recording, flows, story, now_s, int(setting("most_steps")))
-    structure = _structure_now(case, warmup)
+    case, structure = _seen_by_both(case, warmup)
     now = read_situation(recording, flows, acts, case, limits, now_s)
-    members = _members(case, structure, warmup, now_s, rng)
+    stood = (None, None) if before is None else before.kept
+    members = _members(case, structure, warmup, now_s, rng, stood[0])
     p = to_values(structure.parameters, members.z)
     coldest = target_weights(structure) @ members.states
     windings = None
@@ -138,7 +149,7 @@ def look_ahead(
     outside = float(case.grid.inputs[-1, INPUTS.index("outside")])
     cabin = cabin_case(recording, flows, case.grid, case.sources.cabin_kW)
     shape = (coldest.shape[0], coldest.shape[1])
-    cabins = run_cabin_ahead(warmup.cabin, cabin, now, outside, shape, rng)
+    cabins = run_cabin_ahead(warmup.cabin, cabin, now, outside, shape, rng, stood[1])
     usual = case.grid.usual_heat_kW or expected_heat_kW(recording.vehicle)
     car = Car(structure, usual, outside, _cell_heat_per_kW2(flows, case))
     paths = run_ahead(car, members, habits, now, cabins.kW, rng)
@@ -158,6 +169,7 @@ def look_ahead(
         Fan(paths.t[keep], low, middle, high),
         now.assumes,
         needs_fit=members.effective < setting("effective_sets"),
+        kept=(members.kept, cabins.kept),
     )
 
 

@@ -26,11 +26,14 @@ from numpy.typing import NDArray
 
 from thawline.forecast.roots import square_root
 from thawline.forecast.settings import setting
+from thawline.warmup.going_on import Kept
 from thawline.warmup.kalman import Filtered
 from thawline.warmup.warmup import Fitted
 
 Array = NDArray[np.float64]
-Run = Callable[[Array, Array | None], Filtered]
+#: Runs the filter for parameter sets, with factors on the noise of each step or None, and goes on
+#: from where an earlier run stood.
+Run = Callable[[Array, Array | None, Kept | None], tuple[Filtered, Kept]]
 #: Halvings in the search for a power of the weights [1].
 HALVINGS = 20
 
@@ -49,12 +52,15 @@ class Members:
         How many of the sets drawn still explain the readings [1].
     shaken : bool
         Whether the latest readings were so surprising that noise was raised for them.
+    kept : Kept
+        Where the filter stands, for the next sample.
     """
 
     z: Array
     states: Array
     effective: float
     shaken: bool
+    kept: Kept
 
 
 def _draw_sets(fitted: Fitted, rng: np.random.Generator) -> tuple[Array, Array]:
@@ -167,7 +173,12 @@ def _has_changed(found: Filtered, ends: Array, now_s: float) -> bool:
 
 
 def draw_members(
-    fitted: Fitted, run: Run, ends: Array, now_s: float, rng: np.random.Generator
+    fitted: Fitted,
+    run: Run,
+    ends: Array,
+    now_s: float,
+    rng: np.random.Generator,
+    kept: Kept | None = None,
 ) -> Members:
     """Draw the sample.
 
@@ -176,13 +187,16 @@ def draw_members(
     fitted : Fitted
         The fit.
     run : callable
-        Runs the filter for parameter sets, with factors on the noise of each step or None.
+        Runs the filter for parameter sets, with factors on the noise of each step or None, from
+        where an earlier run stood or None.
     ends : ndarray of float64, shape (n,)
         Ends of the filter's steps [s].
     now_s : float
         The instant [s].
     rng : Generator
         Random numbers.
+    kept : Kept, optional
+        Where the filter of an earlier sample stood; it changes nothing but the time.
 
     Returns
     -------
@@ -190,16 +204,14 @@ def draw_members(
         Parameter sets and states.
     """
     z, proposal = _draw_sets(fitted, rng)
-    found = run(np.vstack([fitted.mean, z]), None)
-    likelihood = found.log_likelihood()[1:]
+    everyone = np.vstack([fitted.mean, z])
+    found, kept = run(everyone, None, kept)
     shaken = _has_changed(found, ends, now_s)
-    mean, covariance = found.mean[1:], found.covariance[1:]
     if shaken:
         factors = np.where(ends > now_s - setting("shaken_s"), setting("shaken_noise"), 1.0)
-        again = run(z, factors)
-        mean, covariance = again.mean, again.covariance
-        likelihood = again.log_likelihood()
-    log = _log_weights(fitted, z, proposal, likelihood)
+        found, _ = run(everyone, factors, kept)
+    mean, covariance = found.mean[1:], found.covariance[1:]
+    log = _log_weights(fitted, z, proposal, found.log_likelihood()[1:])
     effective = effective_sets(_weights(log))
     weights = tempered(log, setting("effective_sets"))
     count = len(z)
@@ -208,4 +220,4 @@ def draw_members(
     paths = int(setting("paths"))
     normal = rng.standard_normal((count, mean.shape[1], paths))
     states = mean[picked][:, :, None] + square_root(covariance[picked]) @ normal
-    return Members(z[picked], states, effective, shaken)
+    return Members(z[picked], states, effective, shaken, kept)

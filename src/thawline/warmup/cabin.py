@@ -20,9 +20,10 @@ from thawline.recording.clock import on_clock
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.warmup.discretise import Steps, discretise
+from thawline.warmup.going_on import Kept, Task, run_anew, run_task
 from thawline.warmup.grid import INPUTS, Grid, step_means
 from thawline.warmup.heat_sources import held
-from thawline.warmup.kalman import Filtered, run_filter
+from thawline.warmup.kalman import Filtered
 from thawline.warmup.network import Readout
 from thawline.warmup.prior import Prior, to_values
 from thawline.warmup.sensing import Seen, see_one
@@ -96,8 +97,9 @@ def cabin_case(
         state = held(on_clock(wanted, flows.t, recording.gaps))
         cabin_kW = state * setting("cabin_heat_kW")
     inputs = grid.inputs.copy()
-    inputs[:, INPUTS.index("cabin")] = step_means(flows.t, cabin_kW, grid.ends, grid.step_s)
+    inputs[:, INPUTS.index("cabin")] = step_means(flows.t, cabin_kW, grid.ends, grid.lengths)
     busy = cabin_kW[(cabin_kW > setting("on_kW")) & (flows.t <= grid.ends[-1])]
+    busy = busy[: grid.settled(len(busy))]
     usual = float(busy.mean()) if len(busy) else setting("cabin_heat_kW")
     return CabinCase(replace(grid, inputs=inputs), seen, usual, assumed)
 
@@ -172,6 +174,25 @@ def cabin_steps(p: Mapping[str, Array], usual_heat_kW: float, step_s: float) -> 
     return discretise(A, B, Q, step_s)
 
 
+def _task(case: CabinCase, z: Array, noise_times: Array | None = None) -> Task:
+    p, usual = to_values(PARAMETERS, z), case.usual_heat_kW
+    k = len(z)
+    H, D = np.zeros((k, 3)), np.zeros((k, len(INPUTS)))
+    H[:, 0] = 1.0
+    begin = float(case.seen.degC[np.isfinite(case.seen.degC)][0])
+    apart = setting("soak_K")
+    return Task(
+        ("cabin", usual, case.grid.step_s, case.seen.step_K),
+        z,
+        lambda _, step_s: cabin_steps(p, usual, step_s),
+        replace(case.grid, level=np.zeros_like(case.grid.level), flows=np.ones(1)),
+        (case.seen,),
+        (Readout(H, D),),
+        (np.array([begin, begin, 0.0]), np.diag([apart**2, apart**2, 0.01])),
+        noise_times,
+    )
+
+
 def run_cabin(case: CabinCase, z: Array) -> Filtered:
     """Run the filter over the cabin for many parameter sets.
 
@@ -187,13 +208,26 @@ def run_cabin(case: CabinCase, z: Array) -> Filtered:
     Filtered
         Surprises, and the states at the end.
     """
-    p = to_values(PARAMETERS, z)
-    steps = cabin_steps(p, case.usual_heat_kW, case.grid.step_s)
-    k = len(z)
-    H, D = np.zeros((k, 3)), np.zeros((k, len(INPUTS)))
-    H[:, 0] = 1.0
-    begin = float(case.seen.degC[np.isfinite(case.seen.degC)][0])
-    apart = setting("soak_K")
-    first = np.array([begin, begin, 0.0]), np.diag([apart**2, apart**2, 0.01])
-    flat = replace(case.grid, level=np.zeros_like(case.grid.level), flows=np.ones(1))
-    return run_filter(steps, flat, (case.seen,), (Readout(H, D),), first)
+    return run_anew(_task(case, z))
+
+
+def run_cabin_on(case: CabinCase, z: Array, kept: Kept | None) -> tuple[Filtered, Kept]:
+    """Run the filter over the cabin, going on from where an earlier run stood.
+
+    Parameters
+    ----------
+    case : CabinCase
+        The cabin.
+    z : ndarray of float64, shape (k, p)
+        Parameter sets, as the fit works with them [1].
+    kept : Kept or None
+        Where an earlier run stood.
+
+    Returns
+    -------
+    Filtered
+        Surprises, and the states at the end; the same as anew.
+    Kept
+        Where this run stands.
+    """
+    return run_task(_task(case, z), kept)

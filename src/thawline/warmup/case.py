@@ -11,9 +11,10 @@ from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story.story import Story
 from thawline.vehicle.vehicle import Vehicle
+from thawline.warmup.going_on import Kept, Task, run_anew, run_task
 from thawline.warmup.grid import Grid, make_grid
 from thawline.warmup.heat_sources import HeatSources, heat_sources
-from thawline.warmup.kalman import Filtered, run_filter
+from thawline.warmup.kalman import Filtered
 from thawline.warmup.network import at_first, readout, steps_of
 from thawline.warmup.prior import to_values
 from thawline.warmup.sensing import Seen, see
@@ -110,6 +111,20 @@ def usual_heat_kW(case: Case) -> float:
     return case.grid.usual_heat_kW or 1.0
 
 
+def _task(case: Case, structure: Structure, z: Array, noise_times: Array | None = None) -> Task:
+    p, usual = to_values(structure.parameters, z), usual_heat_kW(case)
+    return Task(
+        (structure, usual, case.grid.step_s, tuple((s.name, s.step_K) for s in case.seen)),
+        z,
+        lambda shares, step_s: steps_of(structure, p, shares, usual, step_s),
+        case.grid,
+        case.seen,
+        tuple(readout(structure, p, s.name) for s in case.seen),
+        at_first(structure, case.seen, case.grid),
+        noise_times,
+    )
+
+
 def run_case(
     case: Case, structure: Structure, z: Array, noise_times: Array | None = None
 ) -> Filtered:
@@ -131,8 +146,32 @@ def run_case(
     Filtered
         Surprises, and the states at the end.
     """
-    p = to_values(structure.parameters, z)
-    steps = steps_of(structure, p, case.grid.flows, usual_heat_kW(case), case.grid.step_s)
-    readouts = tuple(readout(structure, p, s.name) for s in case.seen)
-    first = at_first(structure, case.seen, case.grid)
-    return run_filter(steps, case.grid, case.seen, readouts, first, noise_times)
+    return run_anew(_task(case, structure, z, noise_times))
+
+
+def run_case_on(
+    case: Case, structure: Structure, z: Array, noise_times: Array | None, kept: Kept | None
+) -> tuple[Filtered, Kept]:
+    """Run the filter, going on from where an earlier run stood as far as it can.
+
+    Parameters
+    ----------
+    case : Case
+        The recording.
+    structure : Structure
+        The model's lumps.
+    z : ndarray of float64, shape (k, p)
+        Parameter sets, as the fit works with them [1].
+    noise_times : ndarray of float64, shape (n,), or None
+        Factor on the noise of each step [1].
+    kept : Kept or None
+        Where an earlier run stood.
+
+    Returns
+    -------
+    Filtered
+        Surprises, and the states at the end; the same as anew.
+    Kept
+        Where this run stands.
+    """
+    return run_task(_task(case, structure, z, noise_times), kept)

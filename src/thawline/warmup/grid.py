@@ -14,6 +14,7 @@ from thawline.recording.powers import BATTERY
 from thawline.recording.recording import Recording
 from thawline.warmup.heat_sources import HeatSources, held
 from thawline.warmup.settings import setting
+from thawline.warmup.step_clock import back_from, lengths_of, on_from, round_number
 
 Array = NDArray[np.float64]
 #: Inputs of the model, in this order: heat in the drive units, heat of a coolant heater, heat
@@ -55,6 +56,8 @@ class Grid:
         Whether heat was already on at the first step.
     outside_known : bool
         Whether the air outside is recorded.
+    last_s : float or None
+        Length of the last step of a clock that grows; None: as the others, and it does not [s].
     """
 
     ends: Array
@@ -67,9 +70,30 @@ class Grid:
     heat_so_far_kWh: float
     begins_warm: bool
     outside_known: bool
+    last_s: float | None = None
+
+    @property
+    def lengths(self) -> Array:
+        """Length of each step [s]."""
+        return lengths_of(len(self.ends), self.step_s, self.last_s)
+
+    def settled(self, count: int) -> int:
+        """Tell how many of the first readings stand for all of them.
+
+        Parameters
+        ----------
+        count : int
+            Readings there are [1].
+
+        Returns
+        -------
+        int
+            All of them, or on a clock that grows the last round number [1].
+        """
+        return count if self.last_s is None else round_number(count)
 
 
-def step_means(t: Array, values: Array, ends: Array, step_s: float) -> Array:
+def step_means(t: Array, values: Array, ends: Array, lengths_s: Array | float) -> Array:
     """Average over steps what stands on a finer clock.
 
     Parameters
@@ -80,8 +104,8 @@ def step_means(t: Array, values: Array, ends: Array, step_s: float) -> Array:
         Values; never NaN [unit].
     ends : ndarray of float64, shape (n,)
         Ends of the steps [s].
-    step_s : float
-        Length of a step [s].
+    lengths_s : ndarray of float64, shape (n,), or float
+        Their lengths [s].
 
     Returns
     -------
@@ -89,7 +113,7 @@ def step_means(t: Array, values: Array, ends: Array, step_s: float) -> Array:
         Means; the last value before where a step holds none [unit].
     """
     summed = np.concatenate(([0.0], np.cumsum(values)))
-    first = np.searchsorted(t, ends - step_s, side="right")
+    first = np.searchsorted(t, ends - lengths_s, side="right")
     last = np.searchsorted(t, ends, side="right")
     count = last - first
     mean = (summed[last] - summed[first]) / np.maximum(count, 1)
@@ -119,7 +143,7 @@ def pack_degC(recording: Recording, t: Array) -> Array | None:
     return None
 
 
-def cell_heat_kW(recording: Recording, flows: Flows) -> Array:
+def cell_heat_kW(recording: Recording, flows: Flows, count: int | None = None) -> Array:
     """Find the heat that the pack's current makes in the cells, at the prior resistance.
 
     Parameters
@@ -128,6 +152,8 @@ def cell_heat_kW(recording: Recording, flows: Flows) -> Array:
         The recording.
     flows : Flows
         Its powers.
+    count : int, optional
+        So many of the first ticks tell the pack's usual voltage; all if it is not given [1].
 
     Returns
     -------
@@ -150,7 +176,7 @@ def cell_heat_kW(recording: Recording, flows: Flows) -> Array:
         mOhm = resistance_at_mOhm(own.resistance_mOhm, degC, 20.0)
     else:
         middle = resistance_prior_mOhm(
-            own.usable_energy_kWh, float(np.median(volts)), own.chemistry
+            own.usable_energy_kWh, float(np.median(volts[:count])), own.chemistry
         )[0]
         mOhm = resistance_at_mOhm(middle, degC)
     amps = np.nan_to_num(pack.kW) * 1e3 / volts
@@ -158,7 +184,7 @@ def cell_heat_kW(recording: Recording, flows: Flows) -> Array:
 
 
 def _flow_levels(
-    recording: Recording, flows: Flows, ends: Array, step_s: float, heat: Array
+    recording: Recording, flows: Flows, ends: Array, lengths_s: Array, heat: Array
 ) -> tuple[NDArray[np.intp], Array, bool]:
     channel = recording.channels.get(BATTERY + "Coolant.Flow")
     nothing = np.zeros(len(ends), dtype=np.intp)
@@ -169,7 +195,7 @@ def _flow_levels(
     if not runs.any():
         # heat without any flow in all the recording: the meter is not to be trusted
         return nothing, np.array([1.0 if (heat > setting("on_kW")).any() else 0.0]), False
-    share = step_means(flows.t, litres, ends, step_s) / setting("flow_reference_l_per_min")
+    share = step_means(flows.t, litres, ends, lengths_s) / setting("flow_reference_l_per_min")
     still = share < setting("flow_runs_l_per_min") / setting("flow_reference_l_per_min")
     grain = setting("flow_levels")
     whole = np.round(np.log(np.maximum(share, 1e-3)) / grain).astype(int)
@@ -199,7 +225,7 @@ def make_grid(
     until_s : float
         End of the last step [s].
     most_steps : int, optional
-        Steps at most; as for a fit if it is not given [1].
+        Steps at most of a clock that grows; the clock of a fit if it is not given [1].
 
     Returns
     -------
@@ -210,25 +236,27 @@ def make_grid(
     on = np.flatnonzero((heat > setting("on_kW")) & (flows.t <= until_s))
     first = float(flows.t[on[0]]) if len(on) else until_s
     begin = max(0.0, first - setting("before_heating_s"))
-    span = until_s - begin
-    base, most = setting("step_s"), most_steps or setting("most_steps")
-    step_s = base * max(1.0, float(np.ceil(span / most / base)))
-    step_s = min(step_s, span)
-    count = int(span / step_s + 1e-9)
-    ends = until_s - step_s * np.arange(count - 1, -1, -1.0)
+    if most_steps is None:
+        ends, step_s, last_s = back_from(until_s, begin)
+    else:
+        ends, step_s, last_s = on_from(begin, until_s, most_steps)
+    lengths = lengths_of(len(ends), step_s, last_s)
     outside, outside_known = _outside(recording, flows)
     cabin = np.zeros(len(heat)) if sources.cabin_kW is None else sources.cabin_kW
+    settled = None if last_s is None else round_number(len(flows.t))
     columns = (
         sources.drive_kW,
         sources.heater_kW,
-        cell_heat_kW(recording, flows),
+        cell_heat_kW(recording, flows, settled),
         cabin,
         outside,
     )
-    inputs = np.stack([step_means(flows.t, c, ends, step_s) for c in columns], axis=1)
-    level, levels, known = _flow_levels(recording, flows, ends, step_s, heat)
+    inputs = np.stack([step_means(flows.t, c, ends, lengths) for c in columns], axis=1)
+    level, levels, known = _flow_levels(recording, flows, ends, lengths, heat)
     heated = inputs[:, 0] + inputs[:, 1]
     busy = heated[heated > setting("on_kW")]
+    if last_s is not None:
+        busy = busy[: round_number(len(busy))]
     return Grid(
         ends,
         step_s,
@@ -237,9 +265,10 @@ def make_grid(
         levels,
         known,
         float(busy.mean()) if len(busy) else 0.0,
-        float(heated.sum()) * step_s / 3600.0,
+        float(np.sum(heated * lengths)) / 3600.0,
         bool(heated[0] > setting("on_kW")),
         outside_known,
+        last_s,
     )
 
 

@@ -84,6 +84,8 @@ def run_filter(
     readouts: tuple[Readout, ...],
     first: tuple[Array, Array],
     noise_times: Array | None = None,
+    begin: int = 0,
+    after: list[tuple[Array, Array]] | None = None,
 ) -> Filtered:
     """Run the filter over a recording.
 
@@ -98,9 +100,14 @@ def run_filter(
     readouts : tuple of Readout
         How each reads the states.
     first : tuple of ndarray of float64
-        Mean and covariance before the first step [degC, kW].
+        Mean, shape (n,) or (k, n), and covariance, shape (n, n) or (k, n, n), before the step
+        that it begins with [degC, kW].
     noise_times : ndarray of float64, shape (n,), optional
         Factor on the noise of each step, where the car is known to have changed [1].
+    begin : int
+        The step that it begins with [1].
+    after : list, optional
+        Where mean and covariance after each step are put [degC, kW].
 
     Returns
     -------
@@ -111,19 +118,18 @@ def run_filter(
     count = len(grid.ends)
     forced = np.empty((count, sets, n))
     for level in range(steps.G.shape[1]):
-        here = grid.level == level
+        here = np.flatnonzero(grid.level[begin:] == level) + begin
         forced[here] = np.einsum("kns,ts->tkn", steps.G[:, level], grid.inputs[here])
     F = np.ascontiguousarray(np.moveaxis(steps.F, 1, 0))
     FT = np.ascontiguousarray(np.swapaxes(F, -1, -2))
     Q = np.ascontiguousarray(np.moveaxis(steps.Q, 1, 0))
     shown = [grid.inputs @ r.D.T for r in readouts]
-    x = np.repeat(first[0][None, :], sets, axis=0)
-    P = np.repeat(first[1][None, :, :], sets, axis=0)
+    x, P = np.broadcast_to(first[0], (sets, n)), np.broadcast_to(first[1], (sets, n, n))
     surprises, variances, where = [], [], []
     bound_sd, soft = setting("bound_share"), setting("bound_soft")
     has_value = [np.isfinite(s.degC) for s in seen]
     has_bound = [np.isfinite(s.low) for s in seen]
-    for t in range(count):
+    for t in range(begin, count):
         level = grid.level[t]
         x = (F[level] @ x[:, :, None])[:, :, 0] + forced[t]
         noise = Q[level] if noise_times is None else Q[level] * noise_times[t]
@@ -151,6 +157,8 @@ def run_filter(
             if weight is not None:
                 gain = gain * weight[:, None]
             P = P - gain[:, :, None] * PH[:, None, :]
+        if after is not None:
+            after.append((x, P))
     at = np.array(where, dtype=np.intp).reshape(-1, 3)
     empty = np.zeros((0, sets))
     return Filtered(

@@ -57,41 +57,47 @@ class Seen:
     step_K: float
 
 
-def _line_ends(t: Array, y: Array, ends: Array, step_s: float) -> tuple[Array, Array]:
+def _line_ends(t: Array, y: Array, grid: Grid) -> tuple[Array, Array]:
     """Lay a line through the samples of each step and read it at the step's end."""
-    first = np.searchsorted(t, ends - step_s, side="right")
+    ends, lengths = grid.ends, grid.lengths
+    first = np.searchsorted(t, ends - lengths, side="right")
     last = np.searchsorted(t, ends, side="right")
     count = (last - first).astype(np.float64)
-    sums = []
-    centre = float(t[len(t) // 2])
-    shift = t - centre
-    for part in (shift, y, shift * y, shift * shift):
-        summed = np.concatenate(([0.0], np.cumsum(part)))
-        sums.append(summed[last] - summed[first])
+    inside = slice(int(first[0]), int(last[-1]))
+    # each sample's step; times count from its end, so that sums lose no digits
+    step = np.searchsorted(ends, t[inside], side="left")
+    shift, y_in = t[inside] - ends[step], y[inside]
     n = np.maximum(count, 1.0)
-    mean_t, mean_y = sums[0] / n, sums[1] / n
-    spread = sums[3] / n - mean_t**2
-    steep = (sums[2] / n - mean_t * mean_y) / np.maximum(spread, 1e-9)
-    fitted = (count >= 4.0) & (spread > (0.15 * step_s) ** 2)
-    value = np.where(fitted, mean_y + steep * (ends - centre - mean_t), np.nan)
+    mean_t, mean_y, mean_ty, mean_tt = (
+        np.bincount(step, weights=part, minlength=len(ends)) / n
+        for part in (shift, y_in, shift * y_in, shift * shift)
+    )
+    spread = mean_tt - mean_t**2
+    steep = (mean_ty - mean_t * mean_y) / np.maximum(spread, 1e-9)
+    fitted = (count >= 4.0) & (spread > (0.15 * lengths) ** 2)
+    value = np.where(fitted, mean_y - steep * mean_t, np.nan)
     newest = y[np.clip(last - 1, 0, len(y) - 1)]
     value = np.where(fitted, value, np.where(count > 0.0, newest, np.nan))
     shrink = np.where(fitted, 4.0 / n, 1.0)
     return value, shrink
 
 
+def _settled(channel: Channel, grid: Grid) -> Array:
+    """Give the samples that tell the sensor's noise."""
+    count = int(np.searchsorted(channel.t, grid.ends[-1], side="right"))
+    return channel.values[: grid.settled(count)]
+
+
 def _fine(channel: Channel, grid: Grid, step_K: float, least_K: float) -> tuple[Array, Array]:
-    value, shrink = _line_ends(channel.t, channel.values, grid.ends, grid.step_s)
-    scatter = noise(
-        channel.values[np.searchsorted(channel.t, grid.ends[-1], side="right") - 5000 :]
-    )
+    value, shrink = _line_ends(channel.t, channel.values, grid)
+    scatter = noise(_settled(channel, grid)[-5000:])
     sd = np.sqrt(scatter**2 * shrink + step_K**2 / 12.0 + least_K**2)
     return value, np.asarray(sd)
 
 
 def _dithered(channel: Channel, grid: Grid, step_K: float) -> tuple[Array, Array]:
-    value, shrink = _line_ends(channel.t, channel.values, grid.ends, grid.step_s)
-    scatter = noise(channel.values)
+    value, shrink = _line_ends(channel.t, channel.values, grid)
+    scatter = noise(_settled(channel, grid))
     sd = np.sqrt((scatter**2 + step_K**2 / 12.0) * shrink + (0.1 * step_K) ** 2)
     return value, np.asarray(sd)
 
@@ -134,6 +140,15 @@ def _coarse(channel: Channel, grid: Grid, step_K: float) -> tuple[Array, Array, 
     return degC, np.asarray(sd), low, high
 
 
+def _in_turn(count: int, every: int, *, grows: bool) -> NDArray[np.bool_]:
+    """Pick every so many of the steps: back from the last, or on from the first and the last."""
+    if not grows:
+        return np.asarray((count - 1 - np.arange(count)) % every == 0)
+    turn = np.arange(count) % every == every - 1
+    turn[-1] = True
+    return np.asarray(turn)
+
+
 def _cut(channel: Channel, until_s: float) -> Channel | None:
     count = int(np.searchsorted(channel.t, until_s, side="right"))
     if count == 0:
@@ -172,7 +187,8 @@ def see_one(name: str, channel: Channel | None, grid: Grid) -> Seen | None:
     if name in FLOORS:
         value, sd = _fine(part, grid, step_K, setting(FLOORS[name]))
         last = len(grid.ends) - 1
-        value[(last - np.arange(last + 1)) % int(setting("hot_every")) != 0] = np.nan
+        turn = _in_turn(last + 1, int(setting("hot_every")), grows=grid.last_s is not None)
+        value[~turn] = np.nan
     elif step_K <= setting("coarse_K"):
         value, sd = _fine(part, grid, step_K, setting("fine_K"))
     elif dithers(part.values):
