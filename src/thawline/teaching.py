@@ -7,7 +7,7 @@ import json
 import math
 import os
 import tempfile
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import asdict
 from pathlib import Path
@@ -18,12 +18,14 @@ import numpy as np
 from thawline import __version__
 from thawline.charge.known import limits_of
 from thawline.charge.observed import observe
-from thawline.errors import LibraryError
+from thawline.errors import LibraryError, RequestError
 from thawline.library.library import Library
 from thawline.library.listing import listing
 from thawline.library.load import load
 from thawline.recording.flows import make_flows
 from thawline.story.known_limits import KnownLimit, KnownLimits
+from thawline.trends.measure import model_of
+from thawline.vehicle.vehicle import Vehicle
 
 #: Recordings that are learned from, the latest ones [1].
 MOST = 12
@@ -31,6 +33,8 @@ MOST = 12
 FOLDER = "learned"
 #: Number of the layout of a kept file [1].
 LAYOUT = 1
+#: What a fleet's run leaves in that folder for forecasts, and the number of its layout [1].
+FLEET, FLEET_LAYOUT = "fleet.json", 2
 CURVES = ("degC", "kW", "sigma_kW", "charge_pct", "charge_kW")
 
 
@@ -102,6 +106,50 @@ def known_limits(
     found = limits_of(seen)
     _write(path, found)
     return found
+
+
+def taught_by_others(
+    library: Library, vehicle: Vehicle, priors: Path | None = None
+) -> Mapping[str, Any] | None:
+    """Read what a fleet's run learned from other vehicles of this one's model.
+
+    Parameters
+    ----------
+    library : Library
+        The library, whose last run with all of its recordings counts.
+    vehicle : Vehicle
+        The vehicle; what it taught itself is not in it.
+    priors : Path, optional
+        The file ``priors.json`` of another run.
+
+    Returns
+    -------
+    mapping or None
+        ``warm_up`` and ``limits``; None where no run knows its model.
+
+    Raises
+    ------
+    RequestError
+        If ``priors`` is named, and is no such file.
+    """
+    path = library.folder / FOLDER / FLEET if priors is None else priors
+    try:
+        kept = json.loads(path.read_text("utf-8"))
+        if kept["layout"] != FLEET_LAYOUT:
+            raise ValueError(f"its layout is {kept['layout']}, not {FLEET_LAYOUT}")
+        known = kept["vehicles"].get(vehicle.name.casefold())
+        model = model_of(vehicle)
+        if known is not None and known["model"] == model:
+            return dict(known)
+        told = kept["models"].get(model)
+        return None if told is None else dict(told)
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
+        if priors is None:
+            return None
+        raise RequestError(
+            f"{priors} is no file of what a fleet learned ({type(error).__name__}: {error})",
+            cure="give the priors.json that thawline fleet wrote",
+        ) from error
 
 
 def _sum_of(names: Sequence[str]) -> str:

@@ -91,8 +91,10 @@ def fleet(
         tell("tables", 0, 1)
         files = write_tables(found, out)
     if source.library is not None:
+        from thawline.fleet.share import keep_shared
         from thawline.trends.kept import keep_studies
 
+        keep_shared(source.library, found)
         keep_studies(source.library, list(found.studies.values()))
     _tell(found, [str(path) for path in files], html, as_json)
 

@@ -33,6 +33,14 @@ def forecast(
     every: Annotated[
         float, typer.Option("--every", help="Seconds between two forecasts of a replay.")
     ] = 30.0,
+    priors: Annotated[
+        Path | None,
+        typer.Option(
+            "--priors",
+            help="What a fleet taught of the vehicle's model, priors.json of thawline fleet; else "
+            "the library's last run counts.",
+        ),
+    ] = None,
     html: Annotated[
         Path | None, typer.Option("--html", help="Write one self-contained page there.")
     ] = None,
@@ -50,7 +58,7 @@ def forecast(
     if backtest:
         if every <= 0.0:
             raise RequestError("--every must be above 0 s", cure="for instance --every 30")
-        done = replay(opened, recording, every, levels)
+        done = replay(opened, recording, every, levels, priors=priors)
         if as_json:
             answer_json(backtest_json(done))
         else:
@@ -58,7 +66,7 @@ def forecast(
         if html is not None:
             _write(html, done, None)
         return
-    found = look(opened, recording, at, levels)
+    found = look(opened, recording, at, levels, priors)
     if as_json:
         answer_json(forecast_json(found))
     else:

@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.errors import RequestError, did_you_mean
-from thawline.fleet.fleet import Learned
-from thawline.fleet.pool import Pooled, pool, setting
+from thawline.fleet.fleet import Learned, Shared
+from thawline.fleet.pool import pool, setting
+from thawline.fleet.scalars import row_of, scalar_rows
 from thawline.trends.trends import Trends
 from thawline.warmup.mornings import between_mornings, readings_of
 from thawline.warmup.prior import Prior, is_log
@@ -33,7 +34,7 @@ def _fitted(part: Mapping[str, Any]) -> Fitted:
 
 def borrow_warm_ups(
     fits: Mapping[str, Sequence[Mapping[str, Any]]], models: Mapping[str, str]
-) -> tuple[list[Learned], dict[str, dict[str, Any]]]:
+) -> tuple[list[Learned], dict[str, dict[str, Any]], Shared]:
     """Pool warm-up parameters.
 
     Parameters
@@ -49,8 +50,10 @@ def borrow_warm_ups(
         Each parameter of each vehicle.
     priors : dict of str to dict
         A prior for each vehicle's next morning, for ``prior_of``.
+    shared : Shared
+        The same without what a vehicle told itself, and for vehicles that nobody has seen.
     """
-    learned, priors = list[Learned](), dict[str, dict[str, Any]]()
+    learned, priors, shared = list[Learned](), dict[str, dict[str, Any]](), Shared({}, {})
     for model in sorted(set(models.values())):
         vehicles = sorted(v for v in fits if models[v] == model and fits[v])
         parts = {v: [_fitted(p) for told in fits[v] for p in told["parts"]] for v in vehicles}
@@ -63,23 +66,45 @@ def borrow_warm_ups(
         spread = np.full(len(names), setting("spread_warmup"))
         found = pool([one for one, _ in told], [pull for _, pull in told], mean0, variance0, spread)
         between = np.minimum(between_mornings(names), variance0)
+        apart = np.diag(found.spread**2 + between)
+        shared.models[model] = _prior(
+            names, found.model_mean, found.model_covariance + apart, [fits[v] for v in vehicles]
+        )
         for i, vehicle in enumerate(vehicles):
-            lumps = [set(one["lumps"]) for one in fits[vehicle] if one["lumps"] is not None]
-            kept = sorted({lump for one in lumps for lump in one
-                           if 2 * sum(lump in other for other in lumps) >= len(lumps)})  # fmt: skip
-            priors[vehicle] = {
-                "names": list(names),
-                "mean": found.mean[i].tolist(),
-                "covariance": (found.covariance[i] + np.diag(between)).tolist(),
-                "lumps": kept,
-                "mornings": len(fits[vehicle]),
-            }
+            priors[vehicle] = _prior(
+                names, found.mean[i], found.covariance[i] + np.diag(between), [fits[vehicle]]
+            )
+            if len(vehicles) > 1:
+                shared.vehicles[vehicle] = _prior(
+                    names, found.others_mean[i], found.others_covariance[i] + apart,
+                    [fits[v] for v in vehicles if v != vehicle],
+                )  # fmt: skip
             for k, name in enumerate(names):
                 own = _own(told[i][0], told[i][1], k, float(variance0[k]))
                 count = sum(name in fit.names for fit in parts[vehicle])
-                learned.append(_row(vehicle, model, "warm-up", name, "", is_log(name), count, own,
+                learned.append(row_of(vehicle, model, "warm-up", name, "", is_log(name), count, own,
                                     found, i, k))  # fmt: skip
-    return learned, priors
+    return learned, priors, shared
+
+
+def _prior(
+    names: Sequence[str],
+    mean: Array,
+    covariance: Array,
+    fits: Sequence[Sequence[Mapping[str, Any]]],
+) -> dict[str, Any]:
+    """Lay a prior out as plain values, with the lumps that half of the mornings support."""
+    lumps = [set(one["lumps"]) for each in fits for one in each if one["lumps"] is not None]
+    kept = sorted({lump for one in lumps for lump in one
+                   if 2 * sum(lump in other for other in lumps) >= len(lumps)})  # fmt: skip
+    return {
+        "names": list(names),
+        "mean": mean.tolist(),
+        "covariance": covariance.tolist(),
+        "lumps": kept,
+        "mornings": sum(map(len, fits)),
+        "vehicles": len(fits),
+    }
 
 
 def _believed(fits: Sequence[Fitted], names: Sequence[str]) -> tuple[Array, Array]:
@@ -103,65 +128,6 @@ def _own(
         return None
     inverse = (vectors[:, sure] / values[sure]) @ vectors[:, sure].T
     return float((inverse @ pull)[k]), float(np.sqrt(inverse[k, k]))
-
-
-def _row(
-    vehicle: str,
-    model: str,
-    kind: str,
-    name: str,
-    unit: str,
-    logs: bool,
-    mornings: int,
-    own: tuple[float, float] | None,
-    found: Pooled,
-    i: int,
-    k: int,
-) -> Learned:
-    def back(value: float) -> float:
-        return float(np.exp(value)) if logs else float(value)
-
-    return Learned(
-        vehicle, model, kind, name, unit, logs, mornings,
-        None if own is None else back(own[0]),
-        None if own is None else own[1],
-        back(found.mean[i, k]),
-        float(np.sqrt(found.covariance[i, k, k])),
-        back(found.model_mean[k]),
-        float(np.sqrt(found.model_covariance[k, k])),
-        float(found.spread[k]),
-    )  # fmt: skip
-
-
-def borrow_limits(
-    limits: Mapping[str, Mapping[str, Any]], models: Mapping[str, str]
-) -> list[Learned]:
-    """Pool the temperatures at which limits leave zero.
-
-    Parameters
-    ----------
-    limits : mapping of str to mapping
-        What ``work.allow`` gave of each vehicle.
-    models : mapping of str to str
-        Model of each vehicle.
-
-    Returns
-    -------
-    list of Learned
-        Each threshold of each vehicle of a model of which one is seen at least.
-    """
-    rows = []
-    for what in ("charging", "regeneration"):
-        own = dict[str, tuple[float, float, int] | None]()
-        for vehicle, found in limits.items():
-            limit = found.get(what)
-            degC = None if limit is None else limit["from_degC"]
-            own[vehicle] = None
-            if limit is not None and degC is not None:
-                sigma = max(limit["from_sigma_K"] or 0.0, setting("least_sigma_K"))
-                own[vehicle] = (degC, sigma, limit["mornings"])
-        rows += _scalars("limit", f"{what}-from", "degC", False, own, models, "spread_limit_K")
-    return rows
 
 
 def borrow_levels(trends: Sequence[Trends], models: Mapping[str, str]) -> list[Learned]:
@@ -190,33 +156,7 @@ def borrow_levels(trends: Sequence[Trends], models: Mapping[str, str]) -> list[L
                     relative = one.level_sigma / one.level
                     own[each.vehicle] = (float(np.log(one.level)), relative, one.mornings)
                     unit = one.unit
-        rows += _scalars("level", quantity, unit, True, own, models, "spread_level")
-    return rows
-
-
-def _scalars(
-    kind: str,
-    name: str,
-    unit: str,
-    logs: bool,
-    own: Mapping[str, tuple[float, float, int] | None],
-    models: Mapping[str, str],
-    spread: str,
-) -> list[Learned]:
-    rows = []
-    for model in sorted({models[vehicle] for vehicle in own}):
-        vehicles = sorted(vehicle for vehicle in own if models[vehicle] == model)
-        told = [own[vehicle] for vehicle in vehicles]
-        if not any(told):
-            continue
-        information = [np.array([[0.0 if one is None else one[1] ** -2.0]]) for one in told]
-        pull = [np.array([0.0 if one is None else one[0] / one[1] ** 2]) for one in told]
-        found = pool(
-            information, pull, np.zeros(1), np.array([np.inf]), np.array([setting(spread)])
-        )
-        for i, (vehicle, one) in enumerate(zip(vehicles, told, strict=True)):
-            count, alone = (0, None) if one is None else (one[2], (one[0], one[1]))
-            rows.append(_row(vehicle, model, kind, name, unit, logs, count, alone, found, i, 0))
+        rows += scalar_rows("level", quantity, unit, True, own, models, "spread_level")
     return rows
 
 
@@ -226,7 +166,7 @@ def prior_of(priors: Mapping[str, Mapping[str, Any]], vehicle: str) -> Prior:
     Parameters
     ----------
     priors : mapping of str to mapping
-        What a fleet learned: ``Fleet.priors``, or the file ``priors.json``.
+        What a fleet learned: ``Fleet.priors``, or ``priors`` of the file ``priors.json``.
     vehicle : str
         The vehicle.
 

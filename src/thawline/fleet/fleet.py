@@ -56,6 +56,22 @@ class Learned:
 
 
 @dataclass(frozen=True, slots=True)
+class Shared:
+    """What a vehicle takes from others of its model, as plain values.
+
+    Parameters
+    ----------
+    vehicles : dict of str to dict
+        For a vehicle of the fleet: what all others of its model taught, but not itself.
+    models : dict of str to dict
+        For a vehicle that nobody has seen: what all of its model taught.
+    """
+
+    vehicles: dict[str, dict[str, Any]]
+    models: dict[str, dict[str, Any]]
+
+
+@dataclass(frozen=True, slots=True)
 class Fleet:
     """Many recordings, studied.
 
@@ -79,6 +95,8 @@ class Fleet:
         Figures of each vehicle, by itself and pooled.
     priors : mapping of str to dict
         The warm-up model's prior of each vehicle, as plain values.
+    shared : mapping of str to dict
+        What vehicles take from others of their model, as plain values; see ``share``.
     computed, reused : int
         Tasks that were done now, and before [1].
     """
@@ -92,5 +110,6 @@ class Fleet:
     limits: Mapping[str, dict[str, Any]] = field(default_factory=dict)
     learned: tuple[Learned, ...] = ()
     priors: Mapping[str, dict[str, Any]] = field(default_factory=dict)
+    shared: Mapping[str, dict[str, Any]] = field(default_factory=dict)
     computed: int = 0
     reused: int = 0

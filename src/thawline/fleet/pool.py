@@ -68,6 +68,11 @@ class Pooled:
         Its covariance [unit].
     spread : ndarray of float64, shape (p,)
         Standard deviation from vehicle to vehicle [unit].
+    others_mean : ndarray of float64, shape (n, p)
+        What all vehicles but each one share: nothing that it told itself; NaN where there is no
+        other [unit].
+    others_covariance : ndarray of float64, shape (n, p, p)
+        Its covariance [unit].
     """
 
     mean: Array
@@ -75,6 +80,8 @@ class Pooled:
     model_mean: Array
     model_covariance: Array
     spread: Array
+    others_mean: Array
+    others_covariance: Array
 
 
 def pool(
@@ -131,5 +138,17 @@ def pool(
         spread2 = (held * usual_spread**2 + np.sum(apart2, axis=0)) / (held + len(mean))
         if float(np.max(np.abs(np.log(spread2 / was)))) < setting("close"):
             break
-    return Pooled(mean, covariance, np.asarray(model), np.asarray(model_covariance),
-                  np.sqrt(spread2))  # fmt: skip
+    every = before @ believed + sum(s[:, -1] for s in shrunk)
+    others = [_without(precision - s[:, :-1], every - s[:, -1]) for s in shrunk]
+    return Pooled(
+        mean, covariance, np.asarray(model), np.asarray(model_covariance), np.sqrt(spread2),
+        np.array([m for m, _ in others]), np.array([c for _, c in others]),
+    )  # fmt: skip
+
+
+def _without(precision: Array, pulled: Array) -> tuple[Array, Array]:
+    even = (precision + precision.T) / 2.0
+    if not np.all(np.diag(even) > setting("nothing_told")):
+        return np.full(len(pulled), np.nan), np.full(even.shape, np.nan)
+    covariance = np.asarray(np.linalg.inv(even), dtype=np.float64)
+    return np.asarray(covariance @ pulled), covariance

@@ -14,10 +14,12 @@ from functools import partial
 from typing import Any
 
 from thawline.fleet import work
-from thawline.fleet.borrow import borrow_levels, borrow_limits, borrow_warm_ups
+from thawline.fleet.borrow import borrow_levels, borrow_warm_ups
+from thawline.fleet.borrow_limits import borrow_limits
 from thawline.fleet.done import Done
 from thawline.fleet.fleet import Fleet
 from thawline.fleet.pool import setting
+from thawline.fleet.share import shared_of
 from thawline.fleet.source import Entry, Source
 from thawline.fleet.workforce import Failure, Task, Workforce
 from thawline.trends.morning import morning_from
@@ -110,12 +112,13 @@ def run(
         fits = {n: [fitted[o.id] for o in ones if o.id in fitted] for n, ones in latest.items()}
     if progress is not None:
         progress("pooling", 0, 1)
-    learned, priors = borrow_warm_ups(fits, models)
-    learned += borrow_limits(limits, models)
-    learned += borrow_levels(trends, models)
+    learned, priors, warm_ups = borrow_warm_ups(fits, models)
+    thresholds, allowed = borrow_limits(limits, models)
+    learned += thresholds + borrow_levels(trends, models)
     return Fleet(
         source.address, code_version(), source.entries, studies, tuple(sorted(tally.errors)),
-        trends, limits, tuple(learned), priors, tally.computed, tally.reused,
+        trends, limits, tuple(learned), priors, shared_of(models, warm_ups, allowed),
+        tally.computed, tally.reused,
     )  # fmt: skip
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from fsspec import AbstractFileSystem
 
 Progress = Callable[[int, int], None]
+#: Documents that are asked for side by side [1].
+AT_ONCE = 100
 MISSING = "pip install 'thawline[fleet]'"
 
 
@@ -143,29 +146,55 @@ def _opened(address: str) -> tuple[AbstractFileSystem, str]:
     return files, str(root).rstrip("/")
 
 
+@contextmanager
+def _asking() -> Iterator[None]:
+    """Turn whatever a store's client raises to an OSError: asking again may help."""
+    try:
+        yield
+    except (OSError, LibraryError):
+        raise
+    except Exception as error:  # each store's client has errors of its own
+        raise OSError(f"{type(error).__name__}: {error}") from error
+
+
 def _listed(address: str, progress: Progress | None) -> Source:
     files, root = _opened(address)
     try:
-        paths = sorted(str(path) for path in files.glob(f"{root}/recordings/*/{DOCUMENT}"))
+        with _asking():
+            # one listing of everything: a store answers that a thousand names at a time
+            every = {str(path) for path in files.find(f"{root}/recordings")}
     except OSError as error:
-        raise RequestError(f"{address} cannot be listed: {error}") from error
-    if not paths:
+        raise RequestError(
+            f"{address} cannot be listed: {error}", cure="see that it answers, and may be read"
+        ) from error
+    folders = sorted(path.rpartition("/")[0] for path in every if path.endswith(f"/{DOCUMENT}"))
+    settled = [folder for folder in folders if f"{folder}/{UNSETTLED}" not in every]
+    if not settled:
         raise RequestError(
             f"there is no recording under {address}/recordings",
             cure="give the address of a library's folder",
         )
     entries, errors = list[Entry](), list[tuple[str, str]]()
-    for number, path in enumerate(paths, 1):
-        folder = path.rsplit("/", 1)[0]
-        try:
-            if not files.exists(f"{folder}/{UNSETTLED}"):
-                entries.append(_entry(json.loads(files.cat_file(path)), files, folder))
-        except (OSError, ValueError, KeyError, TypeError) as error:
-            errors.append((folder, f"{type(error).__name__}: {error}"))
+    for begin in range(0, len(settled), AT_ONCE):
+        some = settled[begin : begin + AT_ONCE]
+        for folder, told in zip(some, _documents(files, some), strict=True):
+            try:
+                if isinstance(told, Exception):
+                    raise told
+                entries.append(_entry(json.loads(told), files, folder))
+            except Exception as error:  # each store's client has errors of its own
+                errors.append((folder, f"{type(error).__name__}: {error}"))
         if progress is not None:
-            progress(number, len(paths))
+            progress(begin + len(some), len(settled))
     entries.sort(key=lambda one: (one.starts_at, one.id))
     return Source(address, tuple(entries), tuple(errors))
+
+
+def _documents(files: AbstractFileSystem, folders: Sequence[str]) -> list[bytes | Exception]:
+    """Read what recordings say of themselves, side by side where the store can."""
+    paths = [f"{folder}/{DOCUMENT}" for folder in folders]
+    told = files.cat(paths, on_error="return")
+    return [told.get(path, FileNotFoundError(path)) for path in paths]
 
 
 def _entry(kept: dict[str, Any], files: AbstractFileSystem, folder: str) -> Entry:
@@ -204,8 +233,9 @@ def fetch(folder: str) -> Recording:
     files, root = _opened(folder)
     with tempfile.TemporaryDirectory(prefix="thawline-") as scratch:
         try:
-            for name in (DOCUMENT, SAMPLES):
-                files.get_file(f"{root}/{name}", str(Path(scratch) / name))
+            with _asking():
+                for name in (DOCUMENT, SAMPLES):
+                    files.get_file(f"{root}/{name}", str(Path(scratch) / name))
         except FileNotFoundError as error:
             raise LibraryError(f"{folder} is not whole: {error}. Copy it there again.") from error
         try:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from thawline.errors import LibraryError
 from thawline.fleet.fleet import Fleet, Learned
+from thawline.fleet.share import priors_document
 from thawline.physics.constants import read_table
 
 if TYPE_CHECKING:
@@ -163,7 +164,7 @@ def write_tables(fleet: Fleet, folder: Path) -> list[Path]:
             frame.select(list(schema)).write_parquet(part)
             written.append(part.replace(path))
         part = folder / "priors.part"
-        part.write_text(json.dumps(fleet.priors, allow_nan=False), encoding="utf-8")
+        part.write_text(json.dumps(priors_document(fleet), allow_nan=False), encoding="utf-8")
         written.append(part.replace(folder / "priors.json"))
     except OSError as error:
         raise LibraryError(f"{folder} cannot be written: {error}. Choose another --out.") from error

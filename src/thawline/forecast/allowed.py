@@ -30,7 +30,8 @@ class TemperatureLimit:
     sigma : float
         Standard deviation of the power's logarithm [1].
     origin : str
-        ``learned``, ``vehicle file`` or ``common practice``.
+        ``learned``, ``model`` (others of the model showed it), ``vehicle file`` or ``common
+        practice``.
     mornings : int
         Mornings that it was learned from [1].
     """
@@ -42,6 +43,11 @@ class TemperatureLimit:
     sigma: float
     origin: str
     mornings: int = 0
+
+    @property
+    def is_shown(self) -> bool:
+        """Whether mornings showed it, of this vehicle or of others of its model."""
+        return self.origin in ("learned", "model")
 
     @property
     def slope_kW_per_K(self) -> float:
@@ -147,7 +153,7 @@ def usual_limit(vehicle: Vehicle, what: str) -> TemperatureLimit:
         "regeneration": vehicle.limits.regeneration_from_degC,
         "charging": vehicle.limits.charging_from_degC,
     }[what]
-    slope = setting("slope_per_kWh") * vehicle.pack.usable_energy_kWh
+    slope = setting(f"{what}_per_kWh") * vehicle.pack.usable_energy_kWh
     knots, sigma = ((0.0, 1.0), (0.0, slope)), setting("slope_sigma")
     if stated is not None:
         return TemperatureLimit(stated, setting("stated_K"), *knots, sigma, "vehicle file")

@@ -42,11 +42,11 @@ def thresholds(
         Temperatures [degC].
     """
     middle, sd = np.asarray(limit.from_degC), limit.sd_K
-    if after is not None and limit.origin != "learned":
+    if after is not None and not limit.is_shown:
         own, gap = 1.0 / limit.sd_K**2, 1.0 / setting("gap_sigma_K") ** 2
         middle = (own * limit.from_degC + gap * (after + setting("gap_K"))) / (own + gap)
         middle, sd = middle[..., None], float(1.0 / np.sqrt(own + gap))
-    share = setting("surprise_share" if limit.origin == "learned" else "usual_surprise_share")
+    share = setting("surprise_share" if limit.is_shown else "usual_surprise_share")
     odd = rng.uniform(size=(*shape, CANDIDATES)) < share
     spread = np.where(odd, np.hypot(sd, setting("surprise_K")), sd)
     drawn = middle + spread * rng.standard_normal((*shape, CANDIDATES))
@@ -80,7 +80,7 @@ def begins_where(
     off = rng.standard_normal((*coldest.shape, CANDIDATES))
     begin = coldest[..., None] - limit.above_K(kW, off)
     away = (begin - limit.from_degC) ** 2
-    share = setting("surprise_share" if limit.origin == "learned" else "usual_surprise_share")
+    share = setting("surprise_share" if limit.is_shown else "usual_surprise_share")
     density = np.zeros(off.shape)
     for sd, part in (
         (limit.sd_K, 1.0 - share),

@@ -23,8 +23,11 @@ from thawline.warmup.sensing import COLDEST, MEAN
 from thawline.warmup.structure import Structure
 
 Array = NDArray[np.float64]
+#: So near to a ceiling is not told from it [1].
+NEARLY = 0.985
 ORIGINS = {
     "learned": "as earlier mornings showed",
+    "model": "as others of its model showed",
     "vehicle file": "as the vehicle file says",
     "common practice": "by common practice",
 }
@@ -162,18 +165,27 @@ def _charging(outlook: Outlook) -> PointAhead | None:
 
 
 def _full_power(outlook: Outlook) -> PointAhead | None:
-    kind, ceiling = "charger-at-full-power", outlook.now.supply.ceiling_kW
+    kind, ceilings = "charger-at-full-power", outlook.habits.ceiling_kW
     come = _come(outlook, kind)
     if come is not None:
         return point_past(kind, come.t_s, come.because)
-    if ceiling is None:
+    if ceilings is None:
         return None
-    paths = outlook.paths
-    enough = paths.drawn_kW >= setting("full_share") * ceiling
-    times = lasting(enough, paths.t, setting("full_for_s"))
-    ramp = (ceiling - outlook.now.supply.drawn_kW) / setting("supply_ramp_kW_per_s")
-    times = np.maximum(times, outlook.now.now_s + max(ramp, 0.0))
-    because = f"Loads and pack together must want the supply's {ceiling:.1f} kW."
+    paths, supply = outlook.paths, outlook.now.supply
+    share = np.full(ceilings.shape, setting("full_share"))
+    nearly = (supply.drawn_kW >= share * ceilings) & (supply.drawn_kW < NEARLY * ceilings)
+    share[nearly] = NEARLY  # what is drawn now is not full power: it would have come
+    times = lasting(paths.drawn_kW >= share * ceilings, paths.t, setting("full_for_s"))
+    ramp = (ceilings - supply.drawn_kW) / setting("supply_ramp_kW_per_s")
+    times = np.maximum(times, outlook.now.now_s + np.maximum(ramp, 0.0))
+    if supply.ceiling_kW is None:
+        because = "Loads and pack together must want all that supply and charger give, "
+        because += "which nothing tells."
+    elif float(np.min(ceilings)) < setting("full_share") * supply.ceiling_kW:
+        because = f"Loads and pack together must want the supply's {supply.ceiling_kW:.1f} kW, "
+        because += "or what the charger takes of them, which nothing tells."
+    else:
+        because = f"Loads and pack together must want the supply's {supply.ceiling_kW:.1f} kW."
     return point_ahead(kind, times, because)
 
 

@@ -74,7 +74,9 @@ def know_car(
         for what in ("charging", "regeneration")
     )
     for what, limit in (("Charging", charging), ("Regeneration", regeneration)):
-        how = "learned" if limit.origin == "learned" else f"by {limit.origin}"
+        how = {"learned": "learned", "model": "learned from others of its model"}.get(
+            limit.origin, f"by {limit.origin}"
+        )
         said.append(f"{what} is allowed from {limit.from_degC:.1f} °C at the coldest cell, {how}.")
     shown = efficiency_shown(mornings)
     efficiency = vehicle.charger.efficiency or shown or setting("efficiency")
