@@ -30,8 +30,11 @@ def test_what_is_usual():
     car = Vehicle("Petrel", Pack(72.0))
     assert usual_limit(car, "regeneration").from_degC == -1.0
     assert 0.0 < usual_limit(car, "charging").from_degC < 1.0
-    allowed = float(usual_limit(car, "regeneration").allowed_kW(5.6))
-    assert allowed == pytest.approx(15.0, rel=0.05)  # 15 kW after 5.6 K; common practice
+    # 15 kW after 5.6 K, of which some lay below the beginning; common practice, no source
+    regeneration = usual_limit(car, "regeneration")
+    assert float(regeneration.allowed_kW(5.6)) >= 15.0 >= float(regeneration.allowed_kW(4.0))
+    # a cell data sheet allows 0.2 C from 0 to 15 °C: reached within some kelvins
+    assert 2.0 < float(usual_limit(car, "charging").above_K(0.2 * 72.0)) < 6.0
 
 
 def test_a_vehicle_file_outranks_what_is_usual_and_is_surer():

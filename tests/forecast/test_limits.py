@@ -1,5 +1,7 @@
 """Learning limits from mornings whose limits are known."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -85,3 +87,26 @@ def test_a_slope_of_which_little_was_seen_goes_on_as_is_usual(mornings):
     assert 0.1 < (knots_kW[-1] - 0.1) / (knots_K[-1] - 1.0) < usual.slope_kW_per_K
     _, surer = carried_on((0.0, 8.0), (0.0, 0.8), usual, 0.2)
     assert surer < sigma < usual.sigma + 0.1
+
+
+def test_a_jump_at_the_opening_is_no_slope(mornings):
+    """A limit that opens with 1 kW and grows by 2 kW/K goes on with little more than 2 kW/K."""
+    usual = replace(usual_limit(mornings[0][0].vehicle, "regeneration"), sigma=3.0)
+    seen_K = (0.0, 0.25, 0.75, 1.25, 1.75)
+    seen_kW = (0.0, 1.5, 2.5, 3.5, 4.5)
+    (knots_K, knots_kW), _ = carried_on(seen_K, seen_kW, usual, 0.05)
+    slope = (knots_kW[-1] - seen_kW[-1]) / (knots_K[-1] - seen_K[-1])
+    assert slope == pytest.approx(2.0, rel=0.05)
+
+
+def test_a_coarse_reading_tells_nothing_behind_its_last_edge(mornings):
+    """Whole degrees stand still between steps: behind the last one nothing is known."""
+    recording, _ = mornings[0]
+    t = np.arange(900.0, 2200.0, 20.0)
+    between = coldest_curve(recording, t, between_edges=True)
+    everywhere = coldest_curve(recording, t)
+    assert between is not None and everywhere is not None
+    known = ~np.isnan(between)
+    assert known.any()
+    assert np.array_equal(between[known], everywhere[known])
+    assert not np.isnan(everywhere).any()

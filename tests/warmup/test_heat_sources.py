@@ -11,7 +11,7 @@ from thawline.recording.flows import make_flows
 from thawline.story.story import Span, Story
 from thawline.story.tell import tell
 from thawline.vehicle.vehicle import DriveUnits, Pack, Vehicle
-from thawline.warmup.heat_sources import expected_heat_kW, heat_sources, held
+from thawline.warmup.heat_sources import _others_times, expected_heat_kW, heat_sources, held
 
 
 def test_expected_heat_is_three_point_four_kilowatts_per_unit():
@@ -75,3 +75,13 @@ def test_warm_metal_gives_away_heat_that_nothing_reports():
     assert found.origin == "assumed"
     assert found.drive_kW[flows.t < 110].max() == 0.0
     assert found.drive_kW[(flows.t > 300) & (flows.t < 2900)].min() == 6.8
+
+
+def test_what_other_units_give_is_what_the_account_leaves_for_them():
+    """A signal that tells all the heat of two units is not doubled; one of two alike is."""
+    told, nothing = np.full(300, 3.0), None
+    assert _others_times(told, np.full(300, 3.1), nothing, 2.0) < 1.05
+    assert _others_times(told, np.full(300, 5.9), nothing, 2.0) > 1.9
+    assert _others_times(told, np.full(300, 9.0), nothing, 2.0) == 2.0
+    assert _others_times(told, np.full(300, 5.0), np.full(300, 2.0), 2.0) == 1.0
+    assert _others_times(told, None, nothing, 2.0) == 2.0

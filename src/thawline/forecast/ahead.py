@@ -13,6 +13,7 @@ from thawline.forecast.members import Members
 from thawline.forecast.roots import square_root
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import Situation
+from thawline.forecast.supply_ahead import allowed_now, charging_ahead, heat_kept
 from thawline.warmup.discretise import Steps
 from thawline.warmup.grid import INPUTS
 from thawline.warmup.network import steps_of
@@ -169,24 +170,6 @@ def noise_ahead(Q: Array, count: int, paths: int, rng: np.random.Generator) -> A
     return np.ascontiguousarray(np.moveaxis(drawn, 2, 0), dtype=np.float64)
 
 
-def _charging(
-    now: Situation, habits: Habits, there: NDArray[np.bool_], coldest: Array, loads: Array
-) -> tuple[Array, Array]:
-    """Give what goes into the pack, and what is drawn from the supply."""
-    above = coldest - habits.charging_degC
-    limit = np.zeros(above.shape)
-    if (above >= 0.0).any():
-        allowed = habits.charging.allowed_kW(np.maximum(above, 0.0), habits.charging_off)
-        limit = np.where(above >= 0.0, allowed, 0.0)
-    if now.supply.ceiling_kW is None:
-        charge = np.where(there, np.minimum(limit, setting("unknown_supply_kW")), 0.0)
-        return charge, np.where(there, (loads + charge) / habits.efficiency, 0.0)
-    left = habits.efficiency * now.supply.ceiling_kW - loads
-    charge = np.where(there, np.minimum(np.maximum(left, 0.0), limit), 0.0)
-    drawn = np.minimum((loads + charge) / habits.efficiency, now.supply.ceiling_kW)
-    return charge, np.where(there, drawn, 0.0)
-
-
 def run_ahead(
     car: Car,
     members: Members,
@@ -237,7 +220,9 @@ def run_ahead(
     has_heater = now.heat.heater_kW > 0.0
     inputs = np.zeros((k, len(INPUTS), m))
     inputs[:, INPUTS.index("outside")] = car.outside_degC
-    spared_level = now.heat.full_kW if has_winding else now.heat.drive_kW
+    able_kW = np.maximum(habits.able_kW, now.heat.full_kW if has_winding else now.heat.drive_kW)
+    # heat that is measured may be off, its power is not: what charger and pack give is known
+    weighs = habits.heat_factor if now.heat.is_settled else np.ones((k, m))
     for steps, step_s, count in parts_ahead(short):
         move = np.concatenate([steps.F, steps.G], axis=-1)
         noise = noise_ahead(steps.Q[:, 1], count, m, rng)
@@ -262,19 +247,23 @@ def run_ahead(
             on, there, level = may_heat[step] & ~off, is_there[step], factor[step]
             if has_winding:
                 # windings run above the metal by what they make: solved for both at once
-                most = spared_level * level
+                most = able_kW * level
                 room = (habits.spare_degC - x[:, metal]) / (habits.spare_width_K + rise * most)
                 level = level * np.minimum(np.maximum(room, 0.0), 1.0)
-            drive = np.where(on, spared_level * level, 0.0)
-            if now.shares_supply and now.supply.ceiling_kW is not None:
-                rest = habits.efficiency * now.supply.ceiling_kW - cabin_kW[i] - now.base_kW
-                drive = np.where(there, np.clip(rest - now.heat.heater_kW, 0.0, drive), drive)
             eased = np.minimum((habits.heats_until_degC - coldest) / habits.eases_over_K, 1.0)
             eased = np.maximum(eased, 0.0)
-            drive = drive * eased
+            drive = np.where(on, able_kW * level, 0.0) * eased
             heater = np.where(on, full_heater, 0.0) * eased if has_heater else nothing
-            loads = drive + heater + cabin_kW[i] + now.base_kW
-            charge, drawn = _charging(now, habits, there, coldest, loads)
+            others = cabin_kW[i] + now.base_kW
+            if now.shares_supply and habits.ceiling_kW is not None:
+                given = habits.efficiency * habits.ceiling_kW + now.helped_kW
+                rest = given - others - heater / weighs
+                drive = np.where(there, np.clip(rest * weighs, 0.0, drive), drive)
+            limit = allowed_now(habits, coldest)
+            kept = heat_kept(habits, there, limit, (drive + heater) / weighs, others)
+            drive, heater = drive * kept, heater * kept
+            loads = (drive + heater) / weighs + others
+            charge, drawn = charging_ahead(habits, there, limit, loads)
             into = habits.efficiency * drawn - loads
             inputs[:, 0], inputs[:, 1], inputs[:, 3] = drive, heater, cabin_kW[i]
             inputs[:, 2] = car.cell_heat_per_kW2 * into**2

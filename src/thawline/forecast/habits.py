@@ -9,9 +9,11 @@ from numpy.typing import NDArray
 
 from thawline.forecast.allowed import LearnedLimits, TemperatureLimit, usual_limit
 from thawline.forecast.beginnings import CANDIDATES, begins_where, first_above, thresholds
+from thawline.forecast.ratings import draw_ceilings
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import Situation
 from thawline.vehicle.vehicle import Vehicle
+from thawline.warmup.heat_sources import expected_heat_kW
 
 Array = NDArray[np.float64]
 
@@ -48,6 +50,12 @@ class Habits:
         The middle ones.
     efficiency : ndarray of float64
         Of the charger [1].
+    able_kW : ndarray of float64
+        The heat that drive units could give if the supply gave more; 0 where they give it [kW].
+    charges_first : ndarray of bool
+        Whether charging that is allowed comes before heat where the supply is small.
+    ceiling_kW : ndarray of float64 or None
+        The most that supply and charger give; None if nothing tells [kW].
     """
 
     heats_from_s: Array
@@ -67,6 +75,9 @@ class Habits:
     regeneration: TemperatureLimit
     charging: TemperatureLimit
     efficiency: Array
+    able_kW: Array
+    charges_first: NDArray[np.bool_]
+    ceiling_kW: Array | None
 
 
 def returns_after(elapsed_s: float, shape: tuple[int, ...], rng: np.random.Generator) -> Array:
@@ -110,6 +121,16 @@ def _heats_until(
     if now.heat.state not in ("on", "not-yet"):
         return np.asarray(drawn[..., 0])
     return first_above(drawn, coldest, setting("heat_until_sigma_K"), rng)
+
+
+def _able_kW(
+    now: Situation, vehicle: Vehicle, shape: tuple[int, ...], rng: np.random.Generator
+) -> Array:
+    """Draw the heat that drive units would give if the supply let them."""
+    if not now.shares_supply:
+        return np.zeros(shape)
+    spread = np.exp(setting("heat_common_sigma") * rng.standard_normal(shape))
+    return np.asarray((expected_heat_kW(vehicle) - now.heat.heater_kW) * spread)
 
 
 def _eases_over(shape: tuple[int, ...], rng: np.random.Generator) -> Array:
@@ -205,6 +226,8 @@ def draw_habits(
         else:
             begin = thresholds(limit, coldest, rng, shape, after)
         found[what], after = (limit, begin, off), begin
+    open_kW = open_now["charging"]
+    heat_first = open_kW is not None and open_kW > setting("room_kW") and now.charges_kW is None
     until, eases = _heats_until(now, limits, coldest, rng), np.full(shape, setting("passing_K"))
     if limits is None or limits.heat_until_degC is None:  # half of the easing lies below
         eases = _eases_over(shape, other)
@@ -231,4 +254,7 @@ def draw_habits(
             0.6,
             1.0,
         ),
+        _able_kW(now, vehicle, shape, other),
+        other.uniform(size=shape) < (0.0 if heat_first else setting("charges_first_share")),
+        draw_ceilings(now.supply, shape, other),
     )

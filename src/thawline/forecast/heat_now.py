@@ -57,6 +57,11 @@ class HeatNow:
     is_warm: bool
 
     @property
+    def is_settled(self) -> bool:
+        """Whether it is on and no longer ramps up: its power is seen."""
+        return self.state == "on" and not self.is_young
+
+    @property
     def is_less(self) -> bool:
         """Whether the drive units give less than they did."""
         return self.state == "on" and self.drive_kW < setting("spared_share") * self.full_kW

@@ -53,7 +53,7 @@ class Shown:
     kW: Array
 
 
-def coldest_curve(recording: Recording, t: Array) -> Array | None:
+def coldest_curve(recording: Recording, t: Array, *, between_edges: bool = False) -> Array | None:
     """Read the coldest cell at instants, between the edges of a coarse reading.
 
     Parameters
@@ -62,11 +62,14 @@ def coldest_curve(recording: Recording, t: Array) -> Array | None:
         The recording.
     t : ndarray of float64, shape (n,)
         Instants [s].
+    between_edges : bool
+        Whether a coarse reading tells nothing before its first edge and after its last.
 
     Returns
     -------
     ndarray of float64, shape (n,) or None
-        Temperature [degC]; None if no temperature of the pack is recorded.
+        Temperature, NaN where nothing tells it [degC]; None if no temperature of the pack is
+        recorded.
     """
     for path in COLD:
         channel = recording.channels.get(path)
@@ -80,7 +83,7 @@ def coldest_curve(recording: Recording, t: Array) -> Array | None:
         between = np.interp(t, [e.t_s for e in found], [e.degC for e in found])
         outside = (t < found[0].t_s) | (t > found[-1].t_s)
         near = np.clip(between, read - step, read + step)
-        return np.asarray(np.where(outside, read, near))
+        return np.asarray(np.where(outside, np.nan if between_edges else read, near))
     return None
 
 
@@ -122,11 +125,14 @@ def shown_by(scene: Scene, gate: Gate, usual: float) -> Shown | None:
         if stretch.begins is None or stretch.begins.silence_s:
             continue
         part = slice(stretch.first, stretch.last + 1)
-        curve = coldest_curve(scene.recording, np.append(stretch.begins.t_s, scene.t[part]))
-        if curve is None or abs(float(curve[0]) - usual) > threshold("learned_within_K") + 2.0:
+        begins = coldest_curve(scene.recording, np.array([stretch.begins.t_s]))
+        curve = coldest_curve(scene.recording, scene.t[part], between_edges=True)
+        if begins is None or curve is None:
             continue
-        begin, curve, limit = float(curve[0]), curve[1:], scene.signals[gate.path][part]
-        known = ~np.isnan(limit)
+        begin, limit = float(begins[0]), scene.signals[gate.path][part]
+        if abs(begin - usual) > threshold("learned_within_K") + 2.0:
+            continue
+        known = ~np.isnan(limit) & ~np.isnan(curve)
         top = float(np.nanmax(limit))
         rising = known & (limit < 0.95 * top) & (curve > begin)
         last = int(np.argmax(np.nan_to_num(limit) >= 0.95 * top)) or len(limit)

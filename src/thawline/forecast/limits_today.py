@@ -94,7 +94,8 @@ def carried_on(
     """Carry a slope on beyond what was seen: the less was seen, the more as it is usual.
 
     What was seen speaks for what comes up to the bend of a curve, and up to its reading;
-    what is usual up to its spread. Both weigh by their variances, in the logarithm.
+    what is usual up to its spread. Both weigh by their variances, in the logarithm. A limit may
+    open with a jump: where enough was seen, the slope is taken behind the first knot.
 
     Parameters
     ----------
@@ -112,9 +113,11 @@ def carried_on(
     tuple
         Knots that reach further, and the standard deviation of the slope's logarithm [1].
     """
-    seen_sd = float(np.hypot(np.sqrt(2.0) * reading_K / knots_K[-1], setting("bend_sigma")))
+    first = 1 if knots_K[-1] - knots_K[1] >= setting("seen_K") else 0
+    over_K, rise_kW = knots_K[-1] - knots_K[first], knots_kW[-1] - knots_kW[first]
+    seen_sd = float(np.hypot(np.sqrt(2.0) * reading_K / over_K, setting("bend_sigma")))
     weight = usual.sigma**2 / (usual.sigma**2 + seen_sd**2)
-    seen = np.log(max(knots_kW[-1] / knots_K[-1], 1e-3))
+    seen = np.log(max(rise_kW / over_K, 1e-3))
     slope = float(np.exp(weight * seen + (1.0 - weight) * np.log(usual.slope_kW_per_K)))
     reach = setting("seen_reach_K")
     sigma = float(usual.sigma * seen_sd / np.hypot(usual.sigma, seen_sd))

@@ -18,7 +18,7 @@ from thawline.forecast.limits_today import with_today
 from thawline.forecast.members import Members, draw_members
 from thawline.forecast.points import Outlook, tell_points
 from thawline.forecast.settings import setting
-from thawline.forecast.situation import last_value, read_situation
+from thawline.forecast.situation import charge_limit_now, last_value, read_situation
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story import names
@@ -143,7 +143,7 @@ def look_ahead(
         windings = members.states[:, structure.states.index(structure.hot[0])] + rise
     open_now = {
         "regeneration": last_value(recording, names.REGENERATION_LIMIT, now_s),
-        "charging": last_value(recording, names.CHARGE_LIMIT, now_s),
+        "charging": charge_limit_now(recording, now, now_s),
     }
     habits = draw_habits(now, recording.vehicle, limits, coldest, windings, open_now, rng)
     outside = float(case.grid.inputs[-1, INPUTS.index("outside")])

@@ -51,6 +51,10 @@ class Situation:
         Cabin air that counts as comfortable [degC].
     is_held_back : bool
         Whether the supply has room for charging that is wanted, and yet nothing is charged.
+    helped_kW : float
+        What the pack gives beside the supply [kW].
+    charges_kW : float or None
+        What goes into the pack while the supply has room for more; None if it is not so [kW].
     assumes : tuple of str
         What is taken for granted, in plain words.
     """
@@ -68,6 +72,8 @@ class Situation:
     pump_stopped: bool
     comfortable_degC: float
     is_held_back: bool
+    helped_kW: float
+    charges_kW: float | None
     assumes: tuple[str, ...]
 
     @property
@@ -150,16 +156,47 @@ def _is_held_back(
 
 def _gives_all(supply: SupplyNow, pack_kW: float) -> bool:
     """Tell whether a supply gives less than it is thought to: else no pack would help it."""
-    if supply.state != "there" or supply.ceiling_kW is None:
+    if supply.state != "there":
         return False
     settled = supply.back_for_s > setting("charging_waits_s")
-    roomy = supply.drawn_kW < setting("busy_share") * supply.ceiling_kW
+    top = supply.ceiling_kW
+    roomy = top is None or supply.drawn_kW < setting("busy_share") * top
     return (
         settled
         and roomy
         and supply.drawn_kW > setting("on_kW")
         and (pack_kW < -setting("helps_kW"))
     )
+
+
+def _charges_kW(supply: SupplyNow, levels: dict[str, float]) -> float | None:
+    """Give the charging power if nothing but the pack's own limit holds it."""
+    top, pack = supply.ceiling_kW, levels.get("pack", 0.0)
+    known = supply.state == "there" and supply.is_rated and top is not None
+    if not known or top is None or pack < setting("on_kW"):
+        return None
+    return pack if supply.drawn_kW < setting("busy_share") * top else None
+
+
+def charge_limit_now(recording: Recording, now: Situation, now_s: float) -> float | None:
+    """Give the limit of charging now: as its signal says, or as charging shows it.
+
+    Parameters
+    ----------
+    recording : Recording
+        The recording.
+    now : Situation
+        What goes on.
+    now_s : float
+        The instant [s].
+
+    Returns
+    -------
+    float or None
+        The limit; None if nothing tells [kW].
+    """
+    told = last_value(recording, names.CHARGE_LIMIT, now_s)
+    return now.charges_kW if told is None else told
 
 
 def read_situation(
@@ -209,19 +246,16 @@ def read_situation(
     held = _is_held_back(acts, supply, levels, heats_kW + cabin_kW + base_kW, now_s)
     allowed = last_value(recording, names.CHARGE_LIMIT, now_s)
     if held and allowed is not None and allowed > setting("room_kW"):
-        held, supply = False, replace(supply, ceiling_kW=supply.drawn_kW)
+        held, supply = False, replace(supply, ceiling_kW=supply.drawn_kW, is_rated=True)
         said.append("The supply gives no more than now: charging is allowed, and yet none flows.")
     if _gives_all(supply, levels.get("pack", 0.0)) and not heat.is_young:
-        supply = replace(supply, ceiling_kW=supply.drawn_kW)
+        supply = replace(supply, ceiling_kW=supply.drawn_kW, is_rated=True)
         said.append("The supply gives no more than now: the pack helps it.")
-    ceiling = supply.ceiling_kW
-    busy = ceiling is not None and supply.drawn_kW > setting("busy_share") * ceiling
-    shares = (
-        busy
-        and heat.is_less
-        and abs(levels.get("pack", np.inf)) < setting("shared_kW")
-        and cabin_kW > setting("on_kW")
-    )
+    top = supply.most_seen_kW if supply.ceiling_kW is None else supply.ceiling_kW
+    busy = supply.drawn_kW > max(setting("busy_share") * top, setting("on_kW"))
+    even = busy and abs(levels.get("pack", np.inf)) < setting("shared_kW")
+    told = supply.ceiling_kW is not None and heat.is_settled and heats_kW > setting("on_kW")
+    shares = even and ((heat.is_less and cabin_kW > setting("on_kW")) or told)
     flow, still = _flow(case, limits, heating=heat.state == "on")
     stopped = still < setting("stopped_share") * flow and not heat.is_young
     if stopped:
@@ -240,5 +274,7 @@ def read_situation(
         stopped,
         _comfort(recording, now_s),
         held,
+        max(-levels.get("pack", 0.0), 0.0) if supply.state == "there" else 0.0,
+        _charges_kW(supply, levels),
         tuple(said),
     )

@@ -113,6 +113,15 @@ def _left_over(flows: Flows) -> Array | None:
     return np.maximum(np.nan_to_num(rest), 0.0)
 
 
+def _others_times(told: Array, rest: Array | None, heater: Array | None, most: float) -> float:
+    """Find how much more heat there is than some units tell: what the account leaves for it."""
+    on = np.nan_to_num(told) > setting("on_kW")
+    if rest is None or not np.any(on):
+        return most
+    left = rest - (0.0 if heater is None else held(heater))
+    return float(np.clip(np.median(left[on]) / np.median(told[on]), 1.0, most))
+
+
 def _cabin_left_over(
     recording: Recording, flows: Flows, heat_kW: Array, *, is_sure: bool
 ) -> Array | None:
@@ -193,8 +202,10 @@ def heat_sources(recording: Recording, flows: Flows, story: Story) -> HeatSource
     elif drive is not None and "drive-unit-heating" in flows.lost:
         count = recording.vehicle.drive_units.count or 1
         told = max(1, len(paths_like(recording, MOTOR, ".StandstillHeat")))
-        drive, origin = drive * max(1.0, count / told), "derived"
-        note = f"{flows.lost['drive-unit-heating']}; the others are taken as alike"
+        times = _others_times(drive, _left_over(flows), heater, max(1.0, count / told))
+        drive, origin = drive * times, "derived"
+        note = f"{flows.lost['drive-unit-heating']}; the others are taken as "
+        note += "alike" if times == max(1.0, count / told) else "charger and pack leave for them"
     if cabin is None:
         warmed = (nothing if drive is None else held(drive)) + held(
             nothing if heater is None else heater
