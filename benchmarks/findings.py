@@ -141,28 +141,36 @@ def run(seed: int, folder: Path | None) -> list[Row]:
     return rows
 
 
-def _share(part: int, whole: int) -> str:
-    return f"{part:3d} of {whole:3d} {100.0 * part / whole if whole else 0.0:5.1f} %"
+def bound(part: int, whole: int) -> str:
+    """Tell a share with its 95 % interval (Clopper and Pearson, Biometrika 26 (1934) 404)."""
+    from scipy.stats import beta  # only here
+
+    if not whole:
+        return "  0 of   0"
+    low = float(beta.ppf(0.025, part, whole - part + 1)) if part else 0.0
+    high = float(beta.ppf(0.975, part + 1, whole - part)) if part < whole else 1.0
+    return (f"{part:3d} of {whole:3d} {100.0 * part / whole:5.1f} % "
+            f"(95 %: {100.0 * low:.1f} to {100.0 * high:.1f})")  # fmt: skip
 
 
 def _told(rows: list[Row]) -> list[str]:
     sound = [r for r in rows if not r.kind]
     false = [r for r in sound if r.kinds]
     open_accounts = [r for r in sound if any(f.kind in ACCOUNTS for f in r.found)]
-    lines = [f"sound mornings with a false finding: {_share(len(false), len(sound))}"]
+    lines = [f"sound mornings with a false finding: {bound(len(false), len(sound))}"]
     lines += [f"    seed {r.seed} {r.name}: {', '.join(r.kinds)}" for r in false]
     lines += [f"sound mornings with an account that does not close: "
-              f"{_share(len(open_accounts), len(sound))}"]  # fmt: skip
+              f"{bound(len(open_accounts), len(sound))}"]  # fmt: skip
     hurt = [r for r in rows if r.kind]
     counted = [r for r in hurt if not r.hidden]
     found = [r for r in counted if r.kinds]
     named = [r for r in counted if r.kind in r.kinds]
     lines += [
         f"faults injected: {len(hurt)}; they could be found: {len(counted)}",
-        f"found: {_share(len(found), len(counted))}",
-        f"named right, of all that could be found: {_share(len(named), len(counted))}",
+        f"found: {bound(len(found), len(counted))}",
+        f"named right, of all that could be found: {bound(len(named), len(counted))}",
         f"nothing else named besides: "
-        f"{_share(sum(set(r.kinds) == {r.kind} for r in named), len(named))}",
+        f"{bound(sum(set(r.kinds) == {r.kind} for r in named), len(named))}",
         f"time for the findings: median {1e3 * sorted(r.took_s for r in rows)[len(rows) // 2]:.0f} "
         f"ms, longest {1e3 * max(r.took_s for r in rows):.0f} ms (other programs ran besides)",
         "",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from thawline.findings.case import Array, Case, blocks
-from thawline.findings.drift import find_drift
+from thawline.findings.drift import Drift, find_drift
 from thawline.findings.finding import Checked, Figure, Finding, Unchecked
 from thawline.findings.heat_path import INLET, OUTLET
 from thawline.findings.settings import setting
@@ -42,7 +42,11 @@ def check_coldest(case: Case) -> Checked:
     soak = _soak(case, [*others, INLET, OUTLET])
     figures = {} if soak is None else {NAME: Figure(soak[0] - soak[1], 0.15, "K")}
     found = _order(mine, rest, others[0]) or _falls(case, mine, rest)
-    found = found or _stands(case, mine, rest, others[0]) or _drifts(case, mine, rest)
+    found = (
+        found
+        or _stands(case, mine, rest, others[0])
+        or _drifts(case, mine, rest, is_mean=others[0] == MEAN)
+    )
     if found is None and soak is not None:
         found = _off_at_rest(case, *soak)
     return Checked(() if found is None else (found,), figures=figures)
@@ -109,12 +113,11 @@ def _stands(case: Case, mine: Array, rest: Array, other: str) -> Finding | None:
     return finding(KIND, when, setting("z") + abs(found.others), because, evidence)
 
 
-def _drifts(case: Case, mine: Array, rest: Array) -> Finding | None:
+def _drifts(case: Case, mine: Array, rest: Array, *, is_mean: bool) -> Finding | None:
     width = setting("block_s")
-    drift = find_drift(mine, rest, blocks(case.heat_kW(), int(width)), width)
-    if drift is None or drift.gain < setting("drift_gain"):
-        return None
-    if abs(drift.total_K) < setting("drift_total_K"):
+    unlike = setting("drift_behind" if is_mean else "drift_behind_warmest")
+    drift = find_drift(mine, rest, blocks(case.heat_kW(), int(width)), width, unlike)
+    if drift is None or not _counts(drift, is_mean=is_mean):
         return None
     when = drift.at * width
     last = float(mine[~np.isnan(mine)][-1])
@@ -125,6 +128,17 @@ def _drifts(case: Case, mine: Array, rest: Array) -> Finding | None:
     z = float(np.sqrt(2.0 * drift.gain))
     evidence = [Evidence(COLDEST, last, "degC", last - drift.total_K, when)]
     return finding(KIND, when, z, because, evidence)
+
+
+def _counts(drift: Drift, *, is_mean: bool) -> bool:
+    """Weigh a drift: upwards nothing sound goes, downwards a place that gets less heat does."""
+    if drift.total_K > 0.0:
+        return drift.gain > setting("drift_gain") and drift.total_K > setting("drift_total_K")
+    far = -drift.total_K > setting("drift_far_below_K")
+    if far and drift.gain > setting("drift_far_gain" if is_mean else "drift_gain"):
+        return True
+    below = -drift.total_K > setting("drift_below_K")
+    return is_mean and below and drift.gain > 1.5 * setting("drift_gain")
 
 
 def _soak(case: Case, others: list[str]) -> tuple[float, float, int] | None:

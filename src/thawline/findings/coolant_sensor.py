@@ -7,6 +7,7 @@ import numpy as np
 from thawline.findings.case import Array, Case, blocks
 from thawline.findings.finding import Checked, Finding, Unchecked
 from thawline.findings.heat_path import INLET, OUTLET, HeatPath
+from thawline.findings.outside import NOTHING, Told
 from thawline.findings.settings import setting
 from thawline.findings.stuck import Stuck, stuck
 from thawline.findings.weigh import finding
@@ -15,11 +16,12 @@ from thawline.story.names import short
 from thawline.story.story import Evidence
 
 KIND = "coolant-sensor"
+COLDEST = BATTERY + "Temperature.Min"
 #: A jump is looked for over so long to each side [s]; what moves slower is no jump.
 SIDE_S = 16
 
 
-def check_coolant_sensor(case: Case, path: HeatPath, valve_leads: float = 0.0) -> Checked:
+def check_coolant_sensor(case: Case, path: HeatPath, told: Told = NOTHING) -> Checked:
     """Check the coolant's thermometers before and behind the pack.
 
     Parameters
@@ -28,8 +30,8 @@ def check_coolant_sensor(case: Case, path: HeatPath, valve_leads: float = 0.0) -
         The recording.
     path : HeatPath
         Its heat path.
-    valve_leads : float
-        By how much more log-likelihood an open valve explains than a sensor that jumped [1].
+    told : Told
+        What the heat balance says of valve, jump and drift.
 
     Returns
     -------
@@ -42,13 +44,13 @@ def check_coolant_sensor(case: Case, path: HeatPath, valve_leads: float = 0.0) -
     for one in here:
         other = OUTLET if one == INLET else INLET
         found = _stands(case, path, one, other)
-        if found is None and valve_leads < setting("clear_lead"):
+        if found is None and told.valve_leads < setting("clear_lead"):
             found = _jumped(case, one, other)
         if found is None:
             found = _soaked(case, one)
         if found is not None:
             return Checked((found,))
-    found = _order(case, path)
+    found = _order(case, path) or _drifted(path, told)
     return Checked(() if found is None else (found,))
 
 
@@ -65,7 +67,7 @@ def _stands(case: Case, path: HeatPath, one: str, other: str) -> Finding | None:
     found: Stuck | None = stuck(
         np.where(flows, mine, np.nan), np.where(flows, rest[0], np.nan), still
     )
-    if found is None:
+    if found is None or not _is_stuck(case, path, one, mine, found):
         return None
     when = float(path.t[found.at])
     because = (
@@ -74,6 +76,36 @@ def _stands(case: Case, path: HeatPath, one: str, other: str) -> Finding | None:
     )
     evidence = [Evidence(one, found.value, "degC", found.value + found.others, when)]
     return finding(KIND, when, setting("z") + found.others, because, evidence)
+
+
+def _is_stuck(case: Case, path: HeatPath, one: str, mine: Array, found: Stuck) -> bool:
+    """Tell a sensor that stands from coolant that has left its heat in a pack still cold."""
+    part = slice(found.at, found.at + found.blocks)
+    coldest = blocks(case.lay(COLDEST), int(setting("block_s")))[part]
+    coldest = coldest[~np.isnan(coldest)]
+    if one == OUTLET and len(coldest) and np.ptp(coldest) < setting("outlet_follows_K"):
+        return False
+    before = mine[: found.at][~np.isnan(mine[: found.at])]
+    if len(before) > 0 and abs(float(before[0]) - found.value) > 1.0 + np.ptp(before) / 10.0:
+        return True
+    bulk = path.bulk[part][~np.isnan(path.bulk[part])]
+    moved = abs(float(bulk[-1] - bulk[0])) if len(bulk) else 0.0
+    long = found.blocks * setting("block_s") > 1.6 * setting("stuck_s")
+    return moved > setting("stuck_moves_K") and (long or abs(found.others) > 15.0)
+
+
+def _drifted(path: HeatPath, told: Told) -> Finding | None:
+    """Tell a slow drift that the heat balance shows better than a valve or a jump."""
+    if not told.is_drift:
+        return None
+    way = "more" if told.drift_K > 0.0 else "less"
+    because = (
+        f"Between inlet and outlet the coolant seems to cool by {abs(told.drift_K):.1f} K {way} "
+        "than the heat and the flow lead to, growing with time: one of the two thermometers drifts."
+    )
+    when = float(path.t[told.drift_at])
+    evidence = [Evidence("coolant inlet less outlet", told.drift_K, "K", 0.0, when)]
+    return finding(KIND, when, float(np.sqrt(2.0 * told.drift_gain)), because, evidence)
 
 
 def _smooth(values: Array, width: int) -> Array:
@@ -103,6 +135,8 @@ def _jumped(case: Case, one: str, other: str) -> Finding | None:
         there = np.full(len(raw), np.nan)
         there[i] = beside[i + n] - beside[i - n]
         quiet &= ~(np.abs(there) > 0.4 * np.abs(rest))
+        if not case.has(BATTERY + "Coolant.Flow"):  # a weaker pump parts inlet and outlet
+            quiet &= ~((there * rest < 0.0) & (np.abs(there) > 0.12 * np.abs(rest)))
     channel = case.recording.channels[one]
     sigma = float(np.hypot(channel.noise, channel.resolution / 3.5)) + 0.15
     score = np.where(quiet & ~np.isnan(rest), np.abs(rest), 0.0)

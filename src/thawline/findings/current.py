@@ -49,8 +49,11 @@ def check_current(case: Case) -> Checked:
     fast = blocks(np.abs(np.gradient(np.nan_to_num(case.kW("pack")))), width)
     off_A = np.where(fast > 0.15, np.nan, off_A)
     known = ~np.isnan(off_A)
-    if np.count_nonzero(known) < 4:
-        return Checked(unchecked=(Unchecked(KIND, "the car stood awake for too short"),))
+    if np.count_nonzero(known) < (4 if "charger-output" in case.flows.flows else 2):
+        missing = "the car stood awake for too short"
+        if "charger-output" not in case.flows.flows:
+            missing = "no output of the charger, and too little time without a supply"
+        return Checked(unchecked=(Unchecked(KIND, missing),))
     quiet = known & (doubt_A <= np.nanquantile(doubt_A[known], 0.5))
     middle, sigma = float(np.median(off_A[quiet])), float(np.median(doubt_A[quiet]))
     figures = {NAME: Figure(middle, 0.05, "A")}
@@ -61,34 +64,60 @@ def check_current(case: Case) -> Checked:
 def _balance(case: Case) -> tuple[Array, Array, str]:
     """Give the pack's power as all else has it, and its uncertainty [kW]."""
     nothing = np.zeros(len(case.t))
-    flows, lost = case.flows.flows, case.flows.lost
-    has_supply = bool(paths_like(case.recording, CHARGING + "ChargeCurrent.", ""))
     output = case.kW("charger-output")
     own = case.lay(OUTPUT)  # where only direct current from outside is mapped, flows leave it out
     output = np.where(own > 0.1, own, output)
-    if "charger-output" not in flows:
+    if "charger-output" not in case.flows.flows:
         points = {p.kind for p in case.story.turning_points}
-        if has_supply or "plugged-in" in points or any(
-            s.lane in ("supply", "charging") for s in case.story.spans
-        ):  # fmt: skip
-            return nothing, nothing, "no output of the charger"
         output = nothing
-    if "drive-unit-heating" in lost and "pack-heater" not in flows:
+        if "supply" in case.flows.flows and paths_like(case.recording, CHARGING + "ChargeC", ""):
+            # only where nothing is taken is it known what the charger gives
+            taken = np.nan_to_num(case.kW("supply"))
+            near = np.convolve(taken > 0.02, np.ones(21), mode="same") > 0.5
+            output = np.where(near, np.nan, 0.0)
+        elif "plugged-in" in points or any(
+            s.lane in ("supply", "charging") for s in case.story.spans
+        ):
+            return nothing, nothing, "no output of the charger"
+    loads, variance, missing = loads_kW(case)
+    if missing:
+        return nothing, nothing, missing
+    variance = variance + (GAINS["charger-output"] * output) ** 2 + (0.01 * case.kW("pack")) ** 2
+    return output - loads, np.sqrt(variance), ""
+
+
+def loads_kW(case: Case) -> tuple[Array, Array, str]:
+    """Add up what heat, cabin and small loads take while the car stands.
+
+    Parameters
+    ----------
+    case : Case
+        The recording.
+
+    Returns
+    -------
+    loads : ndarray of float64, shape (n,)
+        Their power [kW].
+    variance : ndarray of float64, shape (n,)
+        Its squared standard uncertainty [kW2].
+    missing : str
+        What is not recorded, in plain words; empty if all is.
+    """
+    nothing, flows = np.zeros(len(case.t)), case.flows.flows
+    if "drive-unit-heating" in case.flows.lost and "pack-heater" not in flows:
         return nothing, nothing, "not all heat of drive units or heater"
     if "cabin-heating" not in flows:
         return nothing, nothing, "no power of the cabin's heaters"
-    known = {n: case.kW(n) for n in GAINS if n in flows}
-    known["charger-output"] = output
-    loads = np.sum([v for n, v in known.items() if n != "charger-output"], axis=0)
+    known = {n: case.kW(n) for n in GAINS if n in flows and n != "charger-output"}
+    loads = np.sum(list(known.values()), axis=0)
     variance = np.sum([(GAINS[n] * v) ** 2 for n, v in known.items()], axis=0)
-    variance = variance + (0.01 * case.kW("pack")) ** 2
     if "low-voltage" in flows:
         small = case.kW("low-voltage")
         variance = variance + (0.05 * small + 0.01) ** 2
     else:
         small = nothing + setting("base_load_kW")
         variance = variance + setting("base_load_sigma_kW") ** 2
-    return output - loads - small, np.sqrt(variance), ""
+    return np.asarray(loads + small), np.asarray(variance), ""
 
 
 def _judged(case: Case, middle: float, sigma: float) -> Finding | None:

@@ -12,13 +12,14 @@ from thawline.findings.coldest import check_coldest
 from thawline.findings.coolant_sensor import check_coolant_sensor
 from thawline.findings.current import check_current
 from thawline.findings.finding import Checked, Figure, Figures, Finding, Findings, Unchecked
+from thawline.findings.flow import KIND as WEAK
 from thawline.findings.flow import check_flow
 from thawline.findings.heat_path import OUTSIDE, heat_path
 from thawline.findings.heaters import check_heaters
 from thawline.findings.kinds import kinds
 from thawline.findings.lagging import check_lagging
 from thawline.findings.low_voltage import check_low_voltage
-from thawline.findings.outside import check_outside
+from thawline.findings.outside import NOTHING, check_outside
 from thawline.findings.refused import check_refused
 from thawline.findings.resistance import check_resistance
 from thawline.findings.supply import check_supply
@@ -78,16 +79,19 @@ def find(
     case = Case(recording, flows, story, ledger, tuple(earlier))
     path = heat_path(case)
     resists, own_log_ohm = check_resistance(case)
-    outside, lead = check_outside(case, path)
+    outside, told = check_outside(case, path)
+    flow = check_flow(case, path)
+    if any(one.kind == WEAK for one in flow.found):
+        told = NOTHING  # a pump that weakens bends the heat balance in its own way
     checks = [
         check_supply(case),
         check_refused(case),
-        check_flow(case, path),
+        flow,
         outside,
         check_heaters(case),
         check_warming(case, path),
         check_coldest(case),
-        check_coolant_sensor(case, path, lead),
+        check_coolant_sensor(case, path, told),
         check_current(case),
         check_lagging(case, path, own_log_ohm),
         check_charger(case),

@@ -7,6 +7,7 @@ import numpy as np
 from thawline.findings.case import Array, Case, blocks
 from thawline.findings.finding import Checked, Figure, Finding, Unchecked
 from thawline.findings.heat_path import HeatPath
+from thawline.findings.imbalance import check_imbalance
 from thawline.findings.settings import setting
 from thawline.findings.weigh import finding, usual
 from thawline.recording.powers import BATTERY
@@ -35,12 +36,13 @@ def check_lagging(case: Case, path: HeatPath, own_log_ohm: float | None) -> Chec
     Returns
     -------
     Checked
-        Finding, if any; figures ``cell_spread_ratio`` and ``log_coldest_lag``.
+        Finding, if any; figures ``cell_spread_ratio``, ``rest_spread_V`` and ``log_coldest_lag``.
     """
     figures: dict[str, Figure] = {}
     missing, found = [], None
     if case.has(LOW) and case.has(HIGH):
-        found = _by_voltage(case, figures, own_log_ohm)
+        parted = check_imbalance(case, figures)
+        found = _by_voltage(case, figures, own_log_ohm) or parted
     else:
         missing.append("lowest and highest cell voltage")
     if case.has(COLDEST) and case.has(MEAN):

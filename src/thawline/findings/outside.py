@@ -4,10 +4,13 @@ r"""Heat lost to the outside: what is made, less what arrives at the pack and wh
           + U (T_{out} - T_a) + U_v (T_{out} - T_a)[t \ge \tau]
 
 fitted by weighted least squares with priors on gains, zero, capacities and the usual loss U. The
-valve's U_v, with the best onset, is held against none, and against a jump of a coolant sensor.
+valve's U_v, with the best onset, is held against none, and against a jump and a slow drift of a
+coolant sensor.
 """
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,9 +26,49 @@ KIND = "heat-lost-outside"
 NAME = "lost_kW_per_K"
 #: Onsets that are tried [1]; blocks that each side of one must have [1].
 TRIED, LEAST = 14, 4
+#: Blocks in which a slow drift must show [1].
+LASTS = 14
 
 
-def check_outside(case: Case, path: HeatPath) -> tuple[Checked, float]:
+class Told(NamedTuple):
+    """What the balance says of valve and sensors: gains in log-likelihood over none.
+
+    Parameters
+    ----------
+    valve_gain, jump_gain, drift_gain : float
+        Of an open valve, a sensor that jumped, and one that drifts [1].
+    drift_K : float
+        How far inlet less outlet is off at the end [K].
+    drift_at : int
+        Block in which the drift begins [1].
+    is_valve : bool
+        Whether a valve was found.
+    """
+
+    valve_gain: float = 0.0
+    jump_gain: float = 0.0
+    drift_gain: float = 0.0
+    drift_K: float = 0.0
+    drift_at: int = 0
+    is_valve: bool = False
+
+    @property
+    def is_drift(self) -> bool:
+        """Whether a slow drift explains much, clearly more than a valve, and is large."""
+        much = self.drift_gain > setting("coolant_drift_gain")
+        leads = self.drift_gain > self.valve_gain + setting("clear_lead")
+        return much and leads and abs(self.drift_K) > setting("coolant_drift_K")
+
+    @property
+    def valve_leads(self) -> float:
+        """By how much more a valve that was found explains than a jump [1]."""
+        return self.valve_gain - self.jump_gain if self.is_valve else 0.0
+
+
+NOTHING = Told()
+
+
+def check_outside(case: Case, path: HeatPath) -> tuple[Checked, Told]:
     """Check whether the heat arrives at the pack.
 
     Parameters
@@ -39,8 +82,8 @@ def check_outside(case: Case, path: HeatPath) -> tuple[Checked, float]:
     -------
     checked : Checked
         Finding, if any; figure ``lost_kW_per_K``.
-    lead : float
-        By how much more log-likelihood a valve explains than a sensor that jumped [1].
+    told : Told
+        What the balance says of valve, jump and drift.
     """
     missing = [
         name
@@ -54,10 +97,10 @@ def check_outside(case: Case, path: HeatPath) -> tuple[Checked, float]:
     if np.all(np.isnan(path.heat_kW)):
         missing.append("heat of drive units or heater")
     if missing:
-        return Checked(unchecked=(Unchecked(KIND, f"no {' and no '.join(missing)}"),)), 0.0
+        return Checked(unchecked=(Unchecked(KIND, f"no {' and no '.join(missing)}"),)), NOTHING
     fit = _Fit(case, path, _settled(case, path))
     if fit.count < 10:
-        return Checked(unchecked=(Unchecked(KIND, "the pack was not heated long enough"),)), 0.0
+        return Checked(unchecked=(Unchecked(KIND, "the pack was not heated long enough"),)), NOTHING
     return _judged(case, path, fit)
 
 
@@ -76,18 +119,23 @@ def _settled(case: Case, path: HeatPath) -> NDArray[np.bool_]:
     return np.asarray(used)
 
 
-def _judged(case: Case, path: HeatPath, fit: _Fit) -> tuple[Checked, float]:
+def _judged(case: Case, path: HeatPath, fit: _Fit) -> tuple[Checked, Told]:
     base = fit.solve()
     where = fit.names.index("loss")
     usually = float(base[1][where]), float(base[2][where])
     figures = {NAME: Figure(usually[0], usually[1], "kW/K")}
-    valve, jump = fit.best("valve"), fit.best("jump")
+    valve, jump, drift = (fit.best(what) for what in ("valve", "jump", "drift"))
+    gains = [0.0 if one is None else one[0] for one in (valve, jump, drift)]
+    off, begins = (0.0, 0) if drift is None else (drift[2], drift[1])
+    told = Told(gains[0], gains[1], gains[2], off, begins)
     candidates: list[tuple[float, float, float, float]] = []
     expected = setting("loss_usual_W_per_K") / 1e3
     past = usual(case.before(NAME, (KIND, "coolant-sensor")), 0.005)
     spread = setting("loss_usual_sigma_W_per_K") / 1e3
     if past is not None and past.sigma < 0.05:
         expected, spread = max(expected, past.value), past.sigma
+    if told.is_drift:  # it explains more, and bends the loss
+        return Checked(), told
     _, values, errors = fit.solve(free_loss=True)
     loss, sigma = (float(a[fit.names.index("loss")]) for a in (values, errors))
     candidates.append(
@@ -95,14 +143,13 @@ def _judged(case: Case, path: HeatPath, fit: _Fit) -> tuple[Checked, float]:
     )
     if valve is not None:
         gain, at, value, error, before = valve
-        clearly = jump is None or gain > jump[0] - 2.0
+        clearly = gain > gains[1] - 2.0
         if clearly and gain > setting("z") ** 2 / 2.0:
             candidates.append((value / error, value, value + before, float(path.t[at])))
     least = setting("valve_least_W_per_K") / 1e3
     counted = [c for c in candidates if c[0] > setting("z") and c[1] > least]
     if not counted:
-        return Checked(figures=figures), 0.0
-    lead = 0.0 if valve is None or jump is None else valve[0] - jump[0]
+        return Checked(figures=figures), told
     z, _, lost, when_s = max(counted)
     heated = path.is_steady & (path.t >= when_s)
     apart = float(np.nanmean((path.outlet - path.outside)[heated])) if heated.any() else 0.0
@@ -113,7 +160,9 @@ def _judged(case: Case, path: HeatPath, fit: _Fit) -> tuple[Checked, float]:
         "open."
     )
     evidence = [Evidence("heat lost between drive units and pack", lost, "kW/K", expected, when_s)]
-    return Checked((finding(KIND, when_s or None, z, because, evidence),), figures=figures), lead
+    return Checked(
+        (finding(KIND, when_s or None, z, because, evidence),), figures=figures
+    ), told._replace(is_valve=True)
 
 
 class _Fit:
@@ -172,18 +221,21 @@ class _Fit:
         return cost / widen, theta, sigma
 
     def best(self, what: str) -> tuple[float, int, float, float, float] | None:
-        """Find the onset of a valve or a jump that explains most."""
+        """Find the onset of a valve, a jump or a drift that explains most."""
         if self.count < 2 * LEAST:
             return None
         none = self.solve()[0]
         found: tuple[float, int, float, float, float] | None = None
-        for i in np.unique(np.linspace(LEAST, self.count - LEAST, TRIED).astype(int)):
+        first, last = (0, self.count - LASTS) if what == "drift" else (LEAST, self.count - LEAST)
+        for i in np.unique(np.linspace(first, max(first, last), TRIED).astype(int)):
             after = (np.arange(self.count) >= i).astype(np.float64)
             above, per_K = self.above[self.at], self.per_K[self.at]
-            column = -after * above if what == "valve" else after * per_K
+            ramp = np.maximum(self.at - self.at[i], 0.0)
+            shape = ramp / max(float(ramp[-1]), 1.0) if what == "drift" else after
+            column = -after * above if what == "valve" else shape * per_K
             cost, theta, sigma = self.solve(column, wide=0.3 if what == "valve" else 10.0)
             gain = none - cost
-            if (found is None or gain > found[0]) and (theta[-1] > 0.0 or what == "jump"):
+            if (found is None or gain > found[0]) and (theta[-1] > 0.0 or what != "valve"):
                 tail = float(theta[-1]), float(sigma[-1]), float(theta[5])
                 found = (gain, int(self.at[i]), *tail)
         return found

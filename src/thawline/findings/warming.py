@@ -40,16 +40,18 @@ def check_warming(case: Case, path: HeatPath) -> Checked:
         missing = "no temperature of the pack" if case.bulk() is None else "no heat of drive units"
         return Checked(unchecked=(Unchecked(KIND, missing),))
     figures: dict[str, Figure] = {}
-    for make in (_per_heat, _plate, _most):
-        make(case, path, figures)
+    _per_heat(case, path, figures)
+    _plate(case, path, figures)
+    is_free = _most(case, path, figures)
     if not figures:
         return Checked(unchecked=(Unchecked(KIND, "the pack was not heated long enough"),))
     if not any(case.before(name) for name in figures):
         alone = Unchecked(KIND, "no earlier morning to compare with")
         return Checked(unchecked=(alone,), figures=figures)
-    found = _judged(case, figures, MOST, -1.0, "heat_kW") or _judged(
-        case, figures, PLATE, 1.0, "plate"
-    )
+    found = None
+    if is_free or _helps_less(case, figures):
+        found = _judged(case, figures, MOST, -1.0, "heat_kW")
+    found = found or _judged(case, figures, PLATE, 1.0, "plate")
     found = found or _judged(case, figures, PER_HEAT, -1.0, "warming")
     return Checked(() if found is None else (found,), figures=figures)
 
@@ -119,17 +121,36 @@ def _plate(case: Case, path: HeatPath, figures: dict[str, Figure]) -> None:
     figures[PLATE] = Figure(float(np.log(np.median(per[counted]))), 0.05 + unsure, "1")
 
 
-def _most(case: Case, path: HeatPath, figures: dict[str, Figure]) -> None:
-    """Take the heat where neither supply nor warmth nor a smaller wish holds it back."""
+def _most(case: Case, path: HeatPath, figures: dict[str, Figure]) -> bool:
+    """Take the heat while cells are cold; tell whether the supply had more to give."""
     width = int(setting("block_s"))
     wanted, coldest = CHARGING + "IsRequested", BATTERY + "Temperature.Min"
     if not case.has(wanted) or not case.has(coldest):
-        return
+        return False
     asks = blocks(case.lay(wanted), width) > 0.99
-    cold = blocks(case.lay(coldest), width) < -2.8
-    helps = blocks(case.kW("pack"), width) < -1.4
-    free = asks & cold & helps & path.is_steady
-    if np.count_nonzero(free) < 4:
-        return
-    value = float(np.log(np.median(path.heat_kW[free])))
-    figures[MOST] = Figure(value, 0.03, "1")
+    cold = blocks(case.lay(coldest), width) < setting("warming_cold_degC")
+    counted = asks & cold & path.is_steady
+    if np.count_nonzero(counted) < 4:
+        return False
+    supply, help_kW = blocks(case.kW("supply"), width), -blocks(case.kW("pack"), width)
+    value = float(np.log(np.median(path.heat_kW[counted])))
+    helped = help_kW[counted][~np.isnan(help_kW[counted])]
+    figures[MOST] = Figure(value, 0.03, "kW", float(np.median(helped)) if len(helped) else 0.0)
+    drawn = np.nan_to_num(supply)
+    # an offer may be cut, so that only what is drawn later tells what there was
+    later = np.maximum.accumulate(drawn[::-1])[::-1]
+    if np.median(drawn[counted]) < setting("heat_least_kW"):
+        return False
+    return bool(np.median((drawn / np.maximum(later, 1e-6))[counted]) < setting("supply_full"))
+
+
+def _helps_less(case: Case, figures: dict[str, Figure]) -> bool:
+    """Tell whether the pack would have helped more, for it did so before."""
+    charge = np.concatenate(
+        [case.lay(BATTERY + f"StateOfCharge.{w}") for w in ("Current", "Displayed")]
+    )
+    is_low = bool(np.any(charge < setting("help_charge_pct")))
+    before = case.before(MOST, TOUCHED)
+    if MOST not in figures or not before or is_low:
+        return False
+    return min(f.at for f in before) - figures[MOST].at > setting("help_less_kW")
