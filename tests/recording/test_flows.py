@@ -83,6 +83,20 @@ def test_direct_current_from_outside_loses_nothing_though_the_cars_charger_repor
     assert flows["charger-loss"].kW[3] == 0.0
 
 
+def test_a_supply_of_which_only_direct_current_is_mapped_is_not_nothing():
+    """Fed with alternating current that nothing shows: the supply is lost, the output is not."""
+    made = make_flows(
+        recording(
+            constant(C + "ChargeCurrent.DC", 0.0, "A"),
+            constant(C + "ChargeVoltage.DC", 400, "V"),
+            constant(C + "OutputPower", 4.6, "kW"),
+        )
+    )
+    assert made.flows["charger-output"].kW[3] == pytest.approx(4.6)
+    assert "supply" not in made.flows and "charger-loss" not in made.flows
+    assert "ChargeCurrent.Phase1" in made.lost["supply"]
+
+
 def test_pack_power_from_whatever_there_is():
     """Current times voltage, else the power signal, else cells in series."""
     amps = constant(B + "CurrentCurrent", -10.0, "A")

@@ -21,7 +21,7 @@ def test_plugging_in_and_out_are_the_cables_edges():
     (plugged, unplugged), told = kinds(PLAN)
     assert plugged == ("plugged-in", pytest.approx(120.0, abs=0.5))
     assert unplugged == ("unplugged", pytest.approx(600.0, abs=0.5))
-    assert told.points[0].because.endswith("the supply gave 24 A at 208 V, 5.0 kW.")
+    assert told.points[0].because.endswith("the supply offered 24 A at 208 V, 5.0 kW.")
     assert told.points[0].evidence[0].signal == CABLE
     (span,) = told.spans
     assert span.from_s == pytest.approx(122.0, abs=1.0) and span.level > 3.0

@@ -63,7 +63,7 @@ def test_what_comes_back_lets_it_begin_again():
     plan = Plan(**{**SLOW.__dict__, "drop_outs": ((950.0, 1060.0),)})
     story = tell(*morning(plan))
     again = [p for p in story.turning_points if p.kind == "charging-begins"][1]
-    assert again.because.startswith("The supply came (32 A at 208 V")
+    assert again.because.startswith("The supply came back (32 A at 208 V")
     ends = next(p for p in story.turning_points if p.kind == "charging-ends")
     assert ends.because == "The supply ended."
 

@@ -14,6 +14,8 @@ from thawline.recording.powers import BATTERY, CABIN, MOTOR, paths_like
 
 #: Conditioning is taken for heating, not cooling, while the pack is colder than this [degC].
 COOL_PACK_DEGC = 20.0
+#: What lies evenly anywhere from nothing to all has this share of all as root mean square [1].
+EVENLY = float(1.0 / np.sqrt(3.0))
 
 
 def heating_entry(basis: Basis) -> Entry:
@@ -55,8 +57,9 @@ def _by_conditioning(basis: Basis) -> Entry:
         return Entry("drive-unit-heating", NOTHING, "assumed", "no drive unit heats")
     says = conditioning(basis)
     if says is None:
-        widest = nominal(each) * count * basis.hours / 4.0
-        return unknown("drive-unit-heating", "not recorded", widest)
+        stood = float(np.count_nonzero(~basis.moves)) * basis.flows.step_s / HOUR_S
+        widest = nominal(each) * count * stood
+        return unknown("drive-unit-heating", "not recorded", widest * EVENLY)
     heats = says & ~basis.moves & ~basis.on("pack-heater")
     for name in ("Temperature.Min", "Temperature.Average", "Temperature.Max"):
         temperature = basis.channel(BATTERY + name)

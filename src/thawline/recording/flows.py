@@ -18,6 +18,7 @@ from thawline.recording.powers import (
     BATTERY,
     CABIN,
     CHARGING,
+    FED_KW,
     MOTOR,
     fed_directly,
     moving,
@@ -28,6 +29,9 @@ from thawline.recording.powers import (
     total,
 )
 from thawline.recording.recording import Recording
+
+#: The charger in the car counts as fed if it gave power for longer [s].
+OWN_LEAST_S = 30.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +113,19 @@ def _charger(
     )
 
 
+def _own_charger_feeds(recording: Recording, t: NDArray[np.float64], wall: Flow) -> bool:
+    """Tell whether the car's charger gave power that no mapped channel of the supply shows.
+
+    So it is where only direct current is mapped, and the car was fed with alternating current.
+    """
+    output = power(recording, t, CHARGING + "OutputPower")
+    if output is None or any("Phase" in path for path in wall.signals):
+        return False
+    own = np.nan_to_num(output.kW) > FED_KW
+    own &= np.nan_to_num(wall.kW) < FED_KW
+    return bool(np.count_nonzero(own) * (t[1] - t[0] if len(t) > 1 else 1.0) > OWN_LEAST_S)
+
+
 def _is_direct(recording: Recording, t: NDArray[np.float64], wall: Flow) -> NDArray[np.bool_]:
     """Tell when the supply is direct current; what is recorded settles most cases."""
     if not any("Phase" in path for path in wall.signals):
@@ -170,6 +187,8 @@ def make_flows(recording: Recording, step_s: float = 1.0) -> Flows:
     """
     t = ticks(recording.duration_s, step_s)
     wall = supply(recording, t)
+    unseen = wall is not None and _own_charger_feeds(recording, t, wall)
+    wall = None if unseen else wall
     output, loss = _charger(recording, t, wall)
     heating, part_lost = _heating(recording, t)
     cabin = [*paths_like(recording, CABIN + "Heater.", ".Power"), CABIN + "Compressor.Power"]
@@ -187,6 +206,11 @@ def make_flows(recording: Recording, step_s: float = 1.0) -> Flows:
     lost = {
         name: f"not recorded; needs {NEEDS[name]}" for name, flow in found.items() if flow is None
     }
+    if unseen:
+        lost["supply"] = (
+            "only direct current from outside is mapped, and the charger in the car gave power; "
+            "needs Charging.ChargeCurrent.Phase1 with ChargeVoltage.Phase1"
+        )
     if part_lost:
         lost["drive-unit-heating"] = part_lost
     known = {name: flow for name, flow in found.items() if flow is not None}

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from thawline.ledger.ledger import Ledger
 from thawline.ledger.words import sentences
 from thawline.report.explained import Explained
 from thawline.report.instants import Instant, why_nots
@@ -48,6 +49,13 @@ def cautions() -> tuple[str, ...]:
     return tuple(row["caution"] for row in csv.DictReader(text.splitlines()))
 
 
+def _energies(ledger: Ledger) -> dict[str, float | None]:
+    """Take the headline's energies from the ledger, so that both say the same [kWh]."""
+    found = {line.line: line.kWh for line in ledger.electrical}
+    heat = {line.line: line.kWh for line in ledger.heat}
+    return {**found, "pack-heating": heat.get("drive-unit-heating")}
+
+
 def prose_of(explained: Explained) -> Prose:
     """Ask the other rooms for their sentences.
 
@@ -63,7 +71,7 @@ def prose_of(explained: Explained) -> Prose:
     """
     recording, flows, story = explained.recording, explained.flows, explained.story
     return Prose(
-        headline=tuple(headline(recording, flows, story)),
+        headline=tuple(headline(recording, flows, story, _energies(explained.ledger))),
         ledger=tuple(sentences(explained.ledger)),
         charge=explained.charge.sentence,
         why_not=tuple(why_nots(explained)),

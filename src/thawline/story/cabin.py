@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.story import names
-from thawline.story.crossing import undecided, upward_crossings
+from thawline.story.crossing import too_near, undecided, upward_crossings
 from thawline.story.figures import degrees, kilowatt, lasting
 from thawline.story.requests import Wishes
 from thawline.story.scene import Scene
@@ -103,9 +103,15 @@ def _comfort(
         if not passed and undecided(channel, level):
             because = (
                 f"at the end the reading is too near {degrees(level)} for steps of "
-                f"{channel.resolution:g} K."
+                f"{channel.resolution:.2g} K."
             )
             lost.append(Lost("cabin-comfortable", because, "record for longer"))
+        elif not passed and too_near(channel, level, begin, end):
+            because = (
+                f"the cabin air came so near {degrees(level)} that steps of "
+                f"{channel.resolution:.2g} K and noise cannot tell on which side it stayed."
+            )
+            lost.append(Lost("cabin-comfortable", because, "use a finer signal of the cabin air"))
         for edge in passed[:1]:
             mean = mean_over(kW, stretch.first, scene.tick(edge.t_s))
             with_what = f"{kilowatt(mean)} on average " if mean else "conditioning "

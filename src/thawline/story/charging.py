@@ -11,6 +11,7 @@ from thawline.recording.flows import Flow
 from thawline.story import names
 from thawline.story.onset import Band
 from thawline.story.requests import read_wish
+from thawline.story.residue import after_residue, residue
 from thawline.story.scene import Scene
 from thawline.story.story import Lost
 from thawline.story.stretch import Stretch, reach
@@ -193,9 +194,10 @@ def find_charging(scene: Scene, supplied: Supplied) -> Charged:
         lost = (Lost("charging", because, cure),)
         return Charged(None, (names.IS_CHARGING,), wish.stretches, 0.0, lost)
     band = power_band(scene, flow, threshold("power_on_kW"))
-    rough = on_stretches(scene, flow.kW, band, rule_of("charging"), never)
+    left = residue(scene, flow.kW, DITHER_AT_MOST * band.on_above)
+    rough = on_stretches(scene, flow.kW, band, rule_of("charging"), never | left)
     clean = [_without_dither(scene, flow.kW, stretch, band) for stretch in rough]
-    stretches = tuple(stretch for stretch in clean if stretch is not None)
+    stretches = tuple(after_residue(scene, each, left) for each in clean if each is not None)
     state = any_on(scene, [names.IS_CHARGING] if names.IS_CHARGING in scene.signals else [])
     if state is not None and scene.flow("supply") is None and supplied.cable is None:
         # nothing else tells charging from regeneration or a jump start: the state must agree

@@ -4,26 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from thawline.story import names
 from thawline.story.crossing import upward_crossings
 from thawline.story.figures import capital, degrees, kilowatt
 from thawline.story.gates import Gate, cell_name, coldest, coldest_path
 from thawline.story.heating import Heated
+from thawline.story.loads import loads_let_go
 from thawline.story.requests import Wishes
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence
 from thawline.story.stretch import Stretch, holding, reach
 from thawline.story.supply import Supplied
 from thawline.story.thresholds import threshold
-from thawline.story.told import Cause, flowing, mean_over, seen
+from thawline.story.told import Cause, flowing, seen
 
 #: The limit is quoted as it stood this long after it left zero [s].
 LATER_S = 30.0
-#: Loads are compared with what they were this long before [s].
-LOADS_BEFORE_S = 120.0
-HEATERS = ("drive-unit-heating", "pack-heater", "cabin-heating")
 
 
 def _begun(scene: Scene, stretches: Sequence[Stretch], t_s: float, slack_s: float) -> float | None:
@@ -53,7 +49,8 @@ def _by_cell(
     path = coldest_path(scene)
     offered, supply = _offered(scene, supplied, t_s)
     if gate.open is not None:
-        opened = _begun(scene, gate.open, t_s, slack_s)
+        # a slow signal tells an opening late, by its samples' distance and its own edge's
+        opened = _begun(scene, gate.open, t_s, slack_s + 2.0 * scene.period_s((gate.path,)))
         if opened is None:
             return []
         cell = None if path is None else scene.value(path, opened if opened > 0 else t_s)
@@ -151,47 +148,17 @@ def why_charging_began(
         offered = supplied.offer.wording(scene.tick(came + 10.0))
         what = f" ({offered})" if offered else ""
         evidence = (*flowing(scene, "supply", t_s + LATER_S), *cell_seen)
-        causes.append(Cause(came, f"The supply came{what}{warm}.", evidence))
+        first = supplied.present[0]
+        again = " back" if came > reach(first, scene.t)[1] else ""
+        causes.append(Cause(came, f"The supply came{again}{what}{warm}.", evidence))
     ends = [s.ends.t_s for s in heated.stretches if s.ends is not None]
     let_go = [at for at in ends if abs(at - t_s) <= threshold("cause_after_s") + slack_s]
     if let_go:
         offered, evidence = _offered(scene, supplied, t_s)
         text = f"Heating of the pack ended and left the supply's power to the pack{warm}.{offered}"
         causes.append(Cause(let_go[-1], text, (*evidence, *cell_seen)))
-    causes += _loads_let_go(scene, supplied, t_s)
+    causes += loads_let_go(scene, supplied, t_s)
     return causes
-
-
-def _loads_let_go(scene: Scene, supplied: Supplied, t_s: float) -> list[Cause]:
-    """Tell whether heaters came to need less than the supply gives."""
-    i, back = scene.tick(t_s), int(LOADS_BEFORE_S / scene.step_s)
-    ceiling = supplied.offer.ceiling_kW(i)
-    pack, drawn = scene.flow("pack"), scene.power("supply", t_s)
-    if ceiling is None or pack is None or drawn is None or i < back:
-        return []
-    if drawn < threshold("full_power_share") * ceiling[0]:
-        return []
-    heaters = [flow.kW for name in HEATERS if (flow := scene.flow(name)) is not None]
-    if not heaters:
-        return []
-    total = np.sum(heaters, axis=0)
-    few = int(LATER_S / scene.step_s)
-    before = mean_over(total, i - back, i - back + few)
-    now = mean_over(total, i, i + few)
-    helped = mean_over(pack.kW, i - back, i - back + few)
-    least = threshold("power_on_kW")
-    if before is None or now is None or helped is None or helped > -least or before - now < least:
-        return []
-    text = (
-        f"The heaters came to need less than the supply gives, {kilowatt(now)} after "
-        f"{kilowatt(before)} {LOADS_BEFORE_S:.0f} s before; of the {kilowatt(drawn)} drawn the "
-        "rest goes into the pack."
-    )
-    evidence = (
-        Evidence("heaters", now, "kW", drawn, t_s),
-        *flowing(scene, "supply", t_s, ceiling[0]),
-    )
-    return [Cause(t_s, text, evidence)]
 
 
 def began_unknown(scene: Scene, wishes: Wishes) -> str:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from thawline.story import names
 from thawline.story.figures import kilowatt
+from thawline.story.full_power import takers
 from thawline.story.gates import Gate
+from thawline.story.loads import ceiling_kW
 from thawline.story.requests import Wishes, fell_near
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence
 from thawline.story.supply import Supplied
+from thawline.story.supply_causes import unplugged_near
 from thawline.story.thresholds import threshold
 from thawline.story.told import Cause, charge_reached, flowing, seen
 
@@ -39,11 +42,11 @@ def why_charging_ended(
         Candidates.
     """
     causes = charge_reached(scene, t_s)
+    causes += unplugged_near(scene, supplied, t_s, slack_s + 2.0)
     for wish, fall in fell_near([wishes.charging], t_s, slack_s + 2.0):
         none = Evidence(wish.path, 0.0, "", 0.5, fall)
         causes.append(Cause(fall, "Charging was no longer requested.", (none,)))
     for stretches, text, flow in (
-        (supplied.cable or (), "The car was unplugged.", "supply"),
         (supplied.present, "The supply ended.", "supply"),
         (gate.open or (), "The charging limit fell to zero.", ""),
     ):
@@ -62,14 +65,16 @@ def why_charging_ended(
 def _loads_took_it(scene: Scene, supplied: Supplied, t_s: float) -> list[Cause]:
     """Tell whether heaters took all that the supply could give."""
     after = t_s + 20.0
-    ceiling = supplied.offer.ceiling_kW(scene.tick(after))
+    ceiling = ceiling_kW(scene, supplied, scene.tick(after))
     drawn = scene.power("supply", after, 5.0)
-    if ceiling is None or drawn is None or drawn < threshold("full_power_share") * ceiling[0]:
+    if ceiling is None or drawn is None or drawn < threshold("full_power_share") * ceiling:
         return []
+    who = takers(scene, scene.tick(after), int(threshold("look_around_s") / scene.step_s))
     text = (
-        f"Other loads took all that the supply gives: {kilowatt(drawn)} of {kilowatt(ceiling[0])}."
+        f"Other loads took all that the supply gives, {kilowatt(drawn)} of {kilowatt(ceiling)}"
+        f"{': ' + who if who else ''}."
     )
-    return [Cause(t_s - 5.0, text, flowing(scene, "supply", after, ceiling[0]))]
+    return [Cause(t_s - 5.0, text, flowing(scene, "supply", after, ceiling))]
 
 
 def ended_unknown(scene: Scene, wishes: Wishes) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from thawline.recording.recording import Channel, Gap
+from thawline.story.fitted_line import fitted
 from thawline.story.monotone import monotone_cubic
 from thawline.story.stretch import ROOT_12, Edge
 from thawline.story.thresholds import threshold
@@ -14,10 +15,11 @@ from thawline.story.trace import Trace, trace_of
 SURE_STEPS = 0.49
 #: Means of dithered readings are wrong by at most this share of a step [1].
 LEFT_OVER = 0.15
+#: A level between two changes of a reading is unsure by these shares of the time between them,
+#: without and with neighbours that tell how the warming bends; and by this share of flicker [1].
+UNBENT_UNSURE, BENT_UNSURE, FLICKER_UNSURE = 0.1, 0.04, 0.2
 #: Steps on either side that are looked at to place a level between two readings [1].
 STEPS_AROUND = 2.2
-#: At least and at most so far beside a passage samples in noise are looked at [s].
-LEAST_BESIDE_S, MOST_BESIDE_S = 8.0, 120.0
 #: Readings that stay above for so long have done with flicker [s].
 SETTLED_S = 60.0
 
@@ -46,8 +48,11 @@ def _believable(trace: Trace, before: int, after: int, level: float, margin: flo
     return bool(t[before] - since >= needed and lasts)
 
 
-def _change_at(trace: Trace, middle: float, low: int, high: int) -> float | None:
-    """Find when readings changed from below to above a middle, counting flicker out."""
+def _change_at(trace: Trace, middle: float, low: int, high: int) -> tuple[float, float] | None:
+    """Find when readings changed from below to above a middle, counting flicker out.
+
+    Gives also how surely: flicker spreads over the time in which noise reaches the middle.
+    """
     part = slice(low, high + 1)
     t, up = trace.t[part], trace.v[part] > middle
     if up.all() or not up.any():
@@ -67,17 +72,19 @@ def _change_at(trace: Trace, middle: float, low: int, high: int) -> float | None
             break
         settled = fall + 1 + int(again[0])
     downs = int((~up[first:settled]).sum())
-    return float((t[first] + t[first - 1]) / 2.0) + downs * trace.period_s
+    flickered = float(t[settled] - t[first]) * FLICKER_UNSURE
+    return float((t[first] + t[first - 1]) / 2.0) + downs * trace.period_s, flickered
 
 
 def _between(levels: list[float], times: list[float], level: float) -> tuple[float, float]:
     """Interpolate times over levels, bending as the neighbours do; give also how unsure."""
     straight = float(np.interp(level, levels, times))
+    i = int(np.clip(np.searchsorted(levels, level), 1, len(levels) - 1))
+    step_s = times[i] - times[i - 1]
     if len(levels) < 3:
-        i = int(np.clip(np.searchsorted(levels, level), 1, len(levels) - 1))
-        return straight, 0.1 * (times[i] - times[i - 1])
+        return straight, UNBENT_UNSURE * step_s
     bent = monotone_cubic(np.asarray(levels), np.asarray(times), level)
-    return bent, abs(bent - straight)
+    return bent, float(np.hypot(bent - straight, BENT_UNSURE * step_s))
 
 
 def _by_steps(trace: Trace, level: float, low: int, high: int) -> tuple[float, float] | None:
@@ -85,43 +92,13 @@ def _by_steps(trace: Trace, level: float, low: int, high: int) -> tuple[float, f
     readings = np.unique(np.round(trace.v[low : high + 1], 6))
     middles = (readings[1:] + readings[:-1]) / 2.0
     changes = [(m, _change_at(trace, float(m), low, high)) for m in middles]
-    known = [(float(m), when) for m, when in changes if when is not None]
-    known = [pair for i, pair in enumerate(known) if not i or pair[1] > known[i - 1][1]]
+    known = [(float(m), *when) for m, when in changes if when is not None]
+    known = [each for i, each in enumerate(known) if not i or each[1] > known[i - 1][1]]
     if len(known) < 2 or not known[0][0] <= level <= known[-1][0]:
         return None
-    return _between([m for m, _ in known], [when for _, when in known], level)
-
-
-def _line_within(
-    trace: Trace, level: float, about_s: float, half_s: float
-) -> tuple[float, float] | None:
-    """Fit a line to the samples beside an instant; give when it meets a level, how surely."""
-    low, high = np.searchsorted(trace.t, (about_s - half_s, about_s + half_s))
-    t, v = trace.t[low:high], trace.raw[low:high]
-    if len(t) < 3:
-        return None
-    centre = float(t.mean())
-    steep, intercept = np.polyfit(t - centre, v, 1)
-    if steep <= 0.0:
-        return None
-    unsure = 2.0 * trace.raw_noise / float(steep) / np.sqrt(len(t))
-    return centre + float((level - intercept) / steep), float(unsure)
-
-
-def _by_line(trace: Trace, level: float, about_s: float) -> tuple[float, float] | None:
-    """Fit lines over wider and wider stretches, as long as they agree within their noise.
-
-    A wider stretch is surer in noise, a narrower one where the temperature bends.
-    """
-    half = max(LEAST_BESIDE_S, 2.5 * trace.period_s)
-    found = _line_within(trace, level, about_s, half)
-    while half < MOST_BESIDE_S:
-        half *= 1.5
-        wider = _line_within(trace, level, about_s, half)
-        if wider is None or found is None or abs(wider[0] - found[0]) > found[1]:
-            break
-        found = wider
-    return found
+    found, unsure = _between([m for m, _, _ in known], [when for _, when, _ in known], level)
+    flickered = float(np.interp(level, [m for m, _, _ in known], [f for _, _, f in known]))
+    return found, float(np.hypot(unsure, flickered))
 
 
 def _place(trace: Trace, level: float, before: int, after: int) -> Edge:
@@ -141,7 +118,7 @@ def _place(trace: Trace, level: float, before: int, after: int) -> Edge:
             found, more = placed
             unsure = float(np.hypot(unsure, more))
     else:
-        line = _by_line(trace, level, straight)
+        line = fitted(trace, level, straight, float(t[before]), float(t[after]))
         if line is not None:
             found, more = line
             unsure = float(np.hypot(unsure, more))
@@ -167,7 +144,7 @@ def _at_the_end(trace: Trace, level: float, margin: float) -> Edge | None:
     readings = np.unique(np.round(v[low:], 6))
     middles = (readings[1:] + readings[:-1]) / 2.0
     known = [(m, _change_at(trace, float(m), low, len(v) - 1)) for m in middles if m < level]
-    steps = [(float(m), when) for m, when in known if when is not None][-2:]
+    steps = [(float(m), when[0]) for m, when in known if when is not None][-2:]
     if len(steps) < 2 or steps[1][1] <= steps[0][1]:
         return None
     slope = (steps[1][0] - steps[0][0]) / (steps[1][1] - steps[0][1])
@@ -209,6 +186,33 @@ def undecided(channel: Channel, level: float) -> bool:
     sure = np.flatnonzero(side)
     open_end = len(sure) > 0 and side[sure[-1]] < 0 and len(side) - sure[-1] > 3
     return bool(open_end and _at_the_end(trace, level, margin) is None)
+
+
+def too_near(channel: Channel, level: float, from_s: float, to_s: float) -> bool:
+    """Tell whether a temperature came so near a level that the sensor cannot tell its side.
+
+    Parameters
+    ----------
+    channel : Channel
+        The temperature.
+    level : float
+        The level [unit].
+    from_s, to_s : float
+        When it is looked at [s].
+
+    Returns
+    -------
+    bool
+        True if it was surely below, came near, and was never surely above in that time.
+    """
+    if len(channel.t) < 4:
+        return False
+    trace = trace_of(channel)
+    margin = _margin(trace)
+    inside = trace.v[(trace.t >= from_s) & (trace.t <= to_s)]
+    if not len(inside):
+        return False
+    return bool(inside.min() <= level - margin < inside.max() < level + margin)
 
 
 def upward_crossings(

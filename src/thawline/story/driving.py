@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.story import names
-from thawline.story.figures import plain
+from thawline.story.figures import lasting, plain
+from thawline.story.onset import Band
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
 from thawline.story.switching import on_stretches, rule_of, signal_band, spans_of
@@ -23,6 +24,19 @@ def _motion(scene: Scene) -> tuple[NDArray[np.float64], str, float] | None:
         if path in scene.signals:
             return np.abs(scene.signals[path]), path, threshold("motor_turns_rpm")
     return None
+
+
+def _stands_at_the_end(scene: Scene, values: NDArray[np.float64], band: Band) -> tuple[Lost, ...]:
+    """Say that a car that stands where the recording ends may have stopped for good."""
+    moved = np.flatnonzero(np.nan_to_num(values) > band.off_below)
+    stood_s = (len(values) - 1 - int(moved[-1])) * scene.step_s if len(moved) else 0.0
+    if stood_s < 2.0 * scene.step_s:
+        return ()
+    because = (
+        f"the car stood for the recording's last {lasting(stood_s)}, no longer than at a light: "
+        "whether the drive had ended cannot be told."
+    )
+    return (Lost("drive-ends", because, "record for longer"),)
 
 
 def tell_driving(scene: Scene) -> Told:
@@ -67,6 +81,8 @@ def tell_driving(scene: Scene) -> Told:
             )
             points += turning(kind, edge, text, (here,))
             lost += silent(kind, edge)
+        if stretch.ends is None:
+            lost += _stands_at_the_end(scene, values, band)
         mean = mean_over(values, stretch.first, stretch.last) or 0.0
         text = f"The car drove at {plain(round(mean, 1), unit)} on average, stops included."
         kW = None if flow is None else flow.kW

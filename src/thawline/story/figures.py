@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 MINUS = "\N{MINUS SIGN}"
+#: A supply's voltage below this is what a sensor shows of none [V].
+SOME_V = 5.0
 
 
 def _signed(value: float, digits: int) -> str:
@@ -77,6 +79,22 @@ def percent(value: float) -> str:
         For instance ``61.5 %``.
     """
     return f"{_signed(value, 1)} %"
+
+
+def voltage(value: float) -> str:
+    """Write a voltage; what is less than one is none.
+
+    Parameters
+    ----------
+    value : float
+        The voltage [V].
+
+    Returns
+    -------
+    str
+        For instance ``208 V``.
+    """
+    return f"{_signed(value if abs(value) >= SOME_V else 0.0, 0)} V"
 
 
 def plain(value: float, unit: str) -> str:

@@ -52,11 +52,23 @@ def takers(scene: Scene, i: int, few: int) -> str:
     return joined(parts)
 
 
-def _plateau(scene: Scene, kW: NDArray[np.float64]) -> float | None:
+def plateau_kW(scene: Scene, kW: NDArray[np.float64]) -> float | None:
     """Find a level that the supply keeps although more was wanted, its highest in the recording.
 
     More was wanted if the pack had to help meanwhile, or, for longer, if loads and pack
     shifted against each other under a level supply.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    kW : ndarray of float64, shape (n,)
+        What the supply gave on the clock [kW].
+
+    Returns
+    -------
+    float or None
+        The level [kW]; None where the recording shows none.
     """
     ticks = int(threshold("plateau_for_s") / scene.step_s)
     known = kW[~np.isnan(kW)]
@@ -80,7 +92,7 @@ def _ceiling(
     scene: Scene, offer: Offer, kW: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], str] | None:
     rated, offered = offer.rated_kW, offer.supply_kW
-    level = _plateau(scene, kW) if rated is None or offered is None else None
+    level = plateau_kW(scene, kW) if rated is None or offered is None else None
     if rated is None and offered is None:
         return None if level is None else (np.full(len(kW), level), "plateau")
     own = np.full(len(kW), np.nan if rated is None else rated)
@@ -156,4 +168,12 @@ def tell_full_power(scene: Scene, offer: Offer) -> Told:
         if not edge.silence_s:
             edge = Edge(edge.t_s, max(period, scene.step_s) / ROOT_12)
         points += turning("charger-at-full-power", edge, text, evidence)
+    if not points and offer.rated_kW is None and np.nanmax(np.nan_to_num(share)) < least:
+        most = float(np.nanmax(flow.kW)) if not np.isnan(flow.kW).all() else 0.0
+        if most > threshold("power_on_kW"):
+            because = (
+                f"the supply never gave all that is on offer, {kilowatt(most)} at most, and the "
+                "rating of the charger in the car is not known."
+            )
+            return Told(lost=(Lost("charger-at-full-power", because, "give [charger] rated_kW"),))
     return Told(tuple(points))

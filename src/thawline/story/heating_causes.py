@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from thawline.story import names
 from thawline.story.figures import capital, degrees
 from thawline.story.gates import Gate, cell_name, coldest, coldest_path
@@ -12,6 +10,7 @@ from thawline.story.scene import Scene
 from thawline.story.story import Evidence
 from thawline.story.stretch import holding, reach
 from thawline.story.supply import Supplied
+from thawline.story.supply_causes import came_back, unplugged_near, volts_after
 from thawline.story.thresholds import threshold
 from thawline.story.told import Cause, charge_reached, seen
 
@@ -105,6 +104,7 @@ def why_heating_began(
     return [
         *_by_charging(scene, wishes, supplied, gate, t_s, slack_s),
         *_by_request(scene, wishes, t_s, slack_s),
+        *came_back(scene, supplied, t_s, slack_s),
     ]
 
 
@@ -183,6 +183,7 @@ def why_heating_ended(
         Candidates.
     """
     causes = _target(scene, t_s)
+    causes += unplugged_near(scene, supplied, t_s, slack_s)
     what = {
         names.CHARGE_WANTED: "Charging was no longer requested",
         names.CABIN_WANTED: "The cabin was no longer requested",
@@ -190,13 +191,9 @@ def why_heating_ended(
     for wish, fall in fell_near([wishes.charging, wishes.cabin], t_s, slack_s):
         evidence = Evidence(wish.path, 0.0, "", 0.5, fall)
         causes.append(Cause(fall, f"{what[wish.path]}.", (evidence,)))
-    for stretches, text in (
-        (supplied.cable or (), "The car was unplugged."),
-        (supplied.present, "The supply ended."),
-    ):
-        ends = [s.ends.t_s for s in stretches if s.ends is not None]
-        near = [at for at in ends if -threshold("cause_before_s") < at - t_s <= slack_s]
-        causes += [Cause(at, text, _volts(scene, supplied, at)) for at in near]
+    ends = [s.ends.t_s for s in supplied.present if s.ends is not None]
+    near = [at for at in ends if -threshold("cause_before_s") < at - t_s <= slack_s]
+    causes += [Cause(at, "The supply ended.", volts_after(scene, supplied, at)) for at in near]
     causes += _windings(scene, t_s)
     speed = scene.value(names.SPEED, t_s + 5.0, 10.0)
     if speed is not None and speed > threshold("drive_on_km_per_h"):
@@ -206,15 +203,6 @@ def why_heating_ended(
         text = "Conditioning of the pack was switched off."
         causes.append(Cause(fall - 3.0, text, (evidence,)))
     return causes
-
-
-def _volts(scene: Scene, supplied: Supplied, t_s: float) -> tuple[Evidence, ...]:
-    if supplied.offer.volts is None:
-        return ()
-    path = next((p for p in scene.like(names.PHASE_VOLTAGE)), names.DIRECT_VOLTAGE)
-    volts = supplied.offer.volts[scene.tick(t_s + 2.0)]
-    gone = threshold("supply_gone_V")
-    return () if np.isnan(volts) else (Evidence(path, float(volts), "V", gone, t_s),)
 
 
 def ended_unknown(scene: Scene, gate: Gate, t_s: float) -> str:

@@ -105,6 +105,21 @@ class Offer:
             parts.append(f"on {self.phases} phases")
         return " ".join(parts)
 
+    def verb(self, i: int) -> str:
+        """Say whether the supply offers a current, or only its voltage is known.
+
+        Parameters
+        ----------
+        i : int
+            The tick [1].
+
+        Returns
+        -------
+        str
+            ``offered`` or ``stood at``.
+        """
+        return "offered" if self.amps is not None and self.terms(i).count("A") else "stood at"
+
     def wording(self, i: int) -> str | None:
         """Say what is offered at a tick.
 

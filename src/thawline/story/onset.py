@@ -21,6 +21,8 @@ LEVELS = 5
 HINGE_STEP_S = 0.5
 #: A rise begins with a jump if that leaves less than this share of the squared errors [1].
 JUMP_FITS = 0.7
+#: A rise that creeps is followed by means over this part of the usual window [1].
+CREEP_BLOCKS = 6
 #: Ticks of rest before a rise that are looked at besides as many as it lasts [1].
 HINGE_BEFORE = 20
 #: The level reached is the value that this share of what follows stays below [1].
@@ -169,6 +171,20 @@ def _from_rest(
     return _by_hinge(t[low : top + 1], z[low : top + 1])
 
 
+def _creeping(z: NDArray[np.float64], k: int, i: int, quiet: float) -> int:
+    """Follow a rise further back than usual, as long as it is lower the earlier it is."""
+    block = max(1, (i - k) // CREEP_BLOCKS)
+    level = float(np.nanmean(z[k : k + block]))
+    while k >= block and np.any(~np.isnan(z[k - block : k])):
+        before = float(np.nanmean(z[k - block : k]))
+        if before >= level or before <= quiet:
+            break
+        k, level = k - block, before
+    while k > 0 and z[k - 1] > quiet and z[k - 1] <= level + quiet:
+        k -= 1
+    return k
+
+
 def rise_edge(t: NDArray[np.float64], y: NDArray[np.float64], i: int, band: Band) -> Edge:
     """Find when a value began to leave zero, before it was seen to be on.
 
@@ -201,6 +217,8 @@ def rise_edge(t: NDArray[np.float64], y: NDArray[np.float64], i: int, band: Band
     k = i
     while k > 0 and i - k < span and z[k - 1] > quiet:
         k -= 1
+    if i - k >= span:
+        k = _creeping(z, k, i, quiet)
     foot = float(t[k]) - step / 2.0
     ahead = z[i : i + span]
     plateau = float(np.nanquantile(ahead, PLATEAU_SHARE))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from thawline.story import names
-from thawline.story.figures import kilowatt, lasting
+from thawline.story.figures import kilowatt, lasting, voltage
 from thawline.story.offers import Offer
 from thawline.story.scene import Scene, last_known
 from thawline.story.story import Evidence, Lost, TurningPoint
@@ -91,7 +91,7 @@ def _lost_and_back(
     drew = scene.power("supply", end.t_s - 3.0)
     text = f"The supply vanished while the cable stayed connected{note}"
     if before is not None and after is not None and before.unit == "V":
-        text += f": from {before.value:.0f} V to {after.value:.0f} V"
+        text += f": from {voltage(before.value)} to {voltage(after.value)}"
     if drew is not None and drew > threshold("power_on_kW"):
         text += f", when {kilowatt(drew)} were drawn"
     text += "; no signal of the car tells what happened on the supply's side."

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.story import names
-from thawline.story.figures import capital, degrees, kilowatt, lasting
+from thawline.story.figures import capital, degrees, kilowatt, lasting, moment
 from thawline.story.gates import Gate, cell_name, coldest, coldest_path
 from thawline.story.scene import Scene
 from thawline.story.story import Evidence, Lost, Span, TurningPoint
@@ -35,7 +35,7 @@ def _why_limit(scene: Scene, gate: Gate, t_s: float) -> tuple[str, tuple[Evidenc
         expected = (
             ""
             if gate.origin == "seen"
-            else f", expected from {degrees(gate.from_degC)} {gate.source},"
+            else f" (expected at {degrees(gate.from_degC)}, {gate.source})"
         )
         who = capital(cell_name(scene))
         text = f"{who} reached {degrees(cell)}{expected}: the limit left zero{to}."
@@ -155,7 +155,15 @@ def _by_power(scene: Scene, gate: Gate) -> Told:
             *(seen(scene, path, at.t_s, gate.from_degC) if path else ()),
         )
         late = Edge(at.t_s, max(at.t_s - earliest, scene.step_s) / ROOT_12)
-        points += turning("regeneration-returns", late, text, evidence)
+        if late.plus_minus_s <= threshold("told_within_s"):
+            points += turning("regeneration-returns", late, text, evidence)
+        else:  # too wide to be a moment
+            lost[0] = Lost(
+                "regeneration-returns",
+                f"no limit of regeneration is recorded. It returned between {moment(earliest)} "
+                f"and {moment(at.t_s)}, when {kilowatt(level)} first flowed back{cell_now}.",
+                cure,
+            )
     return Told(tuple(points), tuple(spans), tuple(lost))
 
 

@@ -135,7 +135,9 @@ def _plugging(
         if stretch.begins is not None:
             after = scene.tick(stretch.begins.t_s + 15.0)
             offered = offer.wording(min(after, stretch.last))
-            tail = f"; the supply gave {offered}" if offered else ""
+            tail = (
+                f"; the supply {offer.verb(min(after, stretch.last))} {offered}" if offered else ""
+            )
             text = f"Someone plugged in: the cable's signal turned to connected{tail}."
             on = Evidence(path, 1.0, "", 0.5, stretch.begins.t_s)
             points += turning("plugged-in", stretch.begins, text, (on,))

@@ -101,6 +101,6 @@ def tell_thaw(scene: Scene, heating: tuple[Stretch, ...], heat: NDArray[np.float
         lost += silent("coldest-cell-thaws", edge)
     if undecided(scene.channel(path), level):
         step = scene.channel(path).resolution
-        because = f"at the end the reading is too near {degrees(level)} for steps of {step:g} K."
+        because = f"at the end the reading is too near {degrees(level)} for steps of {step:.2g} K."
         lost.append(Lost("coldest-cell-thaws", because, "record for longer"))
     return Told(tuple(points), (), tuple(lost))

@@ -13,6 +13,8 @@ from thawline.story.thresholds import threshold
 
 #: Noise of more than this share of a step dithers the readings, so that means are true [1].
 DITHERED = 0.2
+#: A sample is wild if it lies so many steps, and so many of the noise, beside its neighbours [1].
+WILD_STEPS, WILD_SIGMAS = 2.5, 5.0
 #: Values in noise are averaged over this time [s].
 MEAN_OVER_S = 30.0
 
@@ -67,7 +69,10 @@ def trace_of(channel: Channel) -> Trace:
         t, v, noise, period = clock[known], mean[known], noise * np.sqrt(period), 1.0
     if len(v) > 2:  # a single wild sample is no temperature
         middle = np.median(np.stack((v[:-2], v[1:-1], v[2:])), axis=0)
-        v = np.concatenate(([min(v[0], v[1])], middle, v[-1:]))
+        calm = np.concatenate(([min(v[0], v[1])], middle, v[-1:]))
+        # flicker between two readings stays: medians of it would undo what dithers
+        wild = np.abs(v - calm) > max(WILD_STEPS * channel.resolution, WILD_SIGMAS * noise)
+        v = np.where(wild, calm, v)
     period = max(period, 1e-3)
     raw, raw_noise = v, noise
     if not coarse and noise > 0.0:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from thawline.story import names
 from thawline.story.bounds import Bound, answer, around, near, power_around, tightest
-from thawline.story.figures import degrees, joined, kilowatt, percent
+from thawline.story.figures import degrees, joined, kilowatt, percent, voltage
 from thawline.story.full_power import takers
 from thawline.story.gates import cell_name, coldest, coldest_path
 from thawline.story.known_limits import KnownLimit
@@ -37,7 +37,7 @@ def _supply_state(acts: Acts, t_s: float, i: int) -> Bound | None:
     if here is not None and here < threshold("supply_gone_V"):
         path = next(iter(scene.like(names.PHASE_VOLTAGE)), names.DIRECT_VOLTAGE)
         evidence = (Evidence(path, here, "V", threshold("supply_gone_V"), t_s),)
-        return Bound("supply", 0.0, f"no supply is there, {here:.0f} V", evidence)
+        return Bound("supply", 0.0, f"no supply is there, {voltage(here)}", evidence)
     return None
 
 

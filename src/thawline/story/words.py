@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 
 import numpy as np
@@ -13,6 +13,7 @@ from thawline.recording.dated import has_date
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story import names
+from thawline.story.energy_words import energies_of, money
 from thawline.story.figures import degrees, energy, joined, kilowatt, lasting, moment, percent
 from thawline.story.gates import cell_name, coldest_path
 from thawline.story.scene import Scene, make_scene
@@ -23,8 +24,6 @@ from thawline.story.thresholds import threshold
 FEWEST, MOST = 3, 6
 #: Lines for the terminal are wrapped at this column [1].
 COLUMNS = 88
-#: Energies below this are not worth a word [kWh].
-LEAST_KWH = 0.02
 #: A figure and the space before its unit.
 FIGURE = re.compile(r"(\d) (?=[a-zA-Z°%])")
 
@@ -53,14 +52,6 @@ def _spans(story: Story, lane: str) -> list[Span]:
     return [span for span in story.spans if span.lane == lane]
 
 
-def _kWh(scene: Scene, name: str, sign: float = 1.0) -> float | None:
-    """Add up the energy of one direction of a power [kWh]."""
-    flow = scene.flow(name)
-    if flow is None or np.isnan(flow.kW).all():
-        return None
-    return float(np.nansum(np.maximum(sign * flow.kW, 0.0))) * scene.step_s / 3600.0
-
-
 def _ends_of(scene: Scene, path: str | None) -> tuple[float, float] | None:
     """Give the first and the last value of a channel."""
     channel = scene.recording.channels.get(path) if path else None
@@ -81,7 +72,8 @@ def _opening(scene: Scene, story: Story) -> str:
     plugged = _first(story, "plugged-in")
     supply = _spans(story, "supply")
     if plugged is not None:
-        offered = plugged.because.partition("the supply gave ")[2].rstrip(".")
+        offered = plugged.because.partition("; the supply ")[2].rstrip(".")
+        offered = offered.removeprefix("offered ").removeprefix("stood at ")
         to = f", to a supply of {offered}" if offered else ""
         return f"{state}; it was plugged in {_at(scene, plugged.t_s)}{to}."
     if supply:
@@ -99,8 +91,7 @@ def _heating(scene: Scene, story: Story) -> str | None:
     if not spans:
         return None
     length = sum(span.to_s - span.from_s for span in spans)
-    heat = [_kWh(scene, "drive-unit-heating"), _kWh(scene, "pack-heater")]
-    given = sum(each for each in heat if each is not None)
+    given = energies_of(scene)["pack-heating"]
     mean = f" with {kilowatt(given * 3600.0 / length)} on average" if given and length else ""
     since = _at(scene, spans[0].from_s).removeprefix("at ")
     text = f"From {since} on the pack was heated{mean}, for {lasting(length)} in all"
@@ -152,31 +143,6 @@ def _charging(scene: Scene, story: Story) -> str | None:
     return f"Charging began {when}: {reason}{'; ' + took if took else ''}."
 
 
-def _money(scene: Scene) -> str | None:
-    """Say where the energy of the supply went, and what the pack gave."""
-    taken, given = _kWh(scene, "supply"), _kWh(scene, "pack", -1.0)
-    heat = [_kWh(scene, "drive-unit-heating"), _kWh(scene, "pack-heater")]
-    parts = []
-    for what, kWh in (
-        ("the pack's heating", sum(each for each in heat if each is not None)),
-        ("the cabin", _kWh(scene, "cabin-heating")),
-        ("the pack", _kWh(scene, "pack")),
-    ):
-        if kWh is not None and kWh > LEAST_KWH:
-            parts.append(f"{energy(kWh)} to {what}")
-    if taken is not None and taken > LEAST_KWH:
-        text = f"{energy(taken)} came from the supply"
-        if given is not None and given > LEAST_KWH:
-            text += f" and {energy(given)} from the pack"
-    elif given is not None and given > LEAST_KWH:
-        text = f"{energy(given)} came from the pack"
-    else:
-        return None
-    if parts:
-        parts[0] = parts[0].replace(" to ", " went to ", 1)
-    return f"{text}; {joined(parts)}." if parts else f"{text}."
-
-
 def _shown(scene: Scene) -> str | None:
     ends = _ends_of(scene, names.CHARGE_SHOWN)
     if ends is None or abs(ends[1] - ends[0]) < 2.0 * threshold("target_margin_percent"):
@@ -207,7 +173,12 @@ def _comfort_and_drive(scene: Scene, story: Story) -> str | None:
     return f"{text[0].upper()}{text[1:]}." if text else None
 
 
-def headline(recording: Recording, flows: Flows, story: Story) -> list[str]:
+def headline(
+    recording: Recording,
+    flows: Flows,
+    story: Story,
+    energies: Mapping[str, float | None] | None = None,
+) -> list[str]:
     """Tell the morning in a few sentences, as one would tell others.
 
     Parameters
@@ -218,6 +189,9 @@ def headline(recording: Recording, flows: Flows, story: Story) -> list[str]:
         Its powers.
     story : Story
         Its story.
+    energies : mapping of str to float or None, optional
+        ``supply``, ``pack-out``, ``pack-heating``, ``cabin-heating`` and ``pack-in`` as the
+        ledger has them; else they are added up here, without times that no data tell [kWh].
 
     Returns
     -------
@@ -230,7 +204,7 @@ def headline(recording: Recording, flows: Flows, story: Story) -> list[str]:
         _charging(scene, story),
         _returns(scene, story),
         _mishaps(scene, story),
-        _money(scene),
+        money(energies_of(scene) if energies is None else energies),
         _comfort_and_drive(scene, story),
         _shown(scene),
     ]
