@@ -201,7 +201,7 @@ def run_ahead(
         Coldest cell, charging and supply over time, in steps that grow.
     """
     structure, p = car.structure, to_values(car.structure.parameters, members.z)
-    shares = np.array([now.still_share, now.flow_share])
+    shares = np.unique([now.still_share, now.flow_share])  # one where the pump runs
     short = steps_of(structure, p, shares, car.usual_heat_kW, setting("fine_step_s"))
     x, t = members.states, now.now_s
     k, _, m = x.shape
@@ -225,7 +225,7 @@ def run_ahead(
     weighs = habits.heat_factor if now.heat.is_settled else np.ones((k, m))
     for steps, step_s, count in parts_ahead(short):
         move = np.concatenate([steps.F, steps.G], axis=-1)
-        noise = noise_ahead(steps.Q[:, 1], count, m, rng)
+        noise = noise_ahead(steps.Q[:, -1], count, m, rng)
         stirred = standard_normal(rng, (count, k, m))
         keep = np.exp(-step_s / setting("heat_wander_s"))
         stir = now.heat.wander * np.sqrt(1.0 - keep**2)
@@ -268,7 +268,7 @@ def run_ahead(
             inputs[:, 0], inputs[:, 1], inputs[:, 3] = drive, heater, cabin_kW[i]
             inputs[:, 2] = car.cell_heat_per_kW2 * into**2
             both = np.concatenate([x, inputs], axis=1)
-            x = move[:, 1] @ both + noise[step]
+            x = move[:, -1] @ both + noise[step]
             if not all_run[step]:
                 still = move[:, 0] @ both + noise[step]
                 x = np.where(runs[step][:, None, :], x, still)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -121,30 +122,38 @@ def edges(t: Array, values: Array, step_K: float) -> tuple[Edge, ...]:
     at = np.flatnonzero(np.diff(values) != 0.0)
     if not len(at):
         return ()
+    cuts, middle, width, level, jump, upward = _changes(t, values, at, step_K)
+    found: list[Edge] = []
+    fine = setting("edge_share") * step_K
+    for begin, end in pairwise(cuts):
+        first, last = begin, end - 1
+        spread = jump[first] / step_K
+        wide = fine if spread < 1.5 else jump[first] / ROOT_12
+        if (end - begin) % 2:
+            back = sum(
+                middle[i + 1] - middle[i] for i in range(first, last) if upward[i] != upward[first]
+            )
+            when, toggled = middle[first] + back, middle[last] - middle[first]
+            found.append(_edge(found, when, level[first], wide, width[first], toggled))
+        else:
+            when = (middle[first] + middle[last]) / 2.0
+            found.append(Edge(when, level[first], 3.0 * fine))
+    return tuple(found)
+
+
+def _changes(
+    t: Array, values: Array, at: NDArray[np.intp], step_K: float
+) -> tuple[list[int], list[float], list[float], list[float], list[float], list[bool]]:
+    """Give where groups of changes about one edge begin, and when, how long, where and how far.
+
+    Plain lists: the loop over them is short work then.
+    """
     middle, width = (t[at] + t[at + 1]) / 2.0, t[at + 1] - t[at]
     level, jump = (values[at] + values[at + 1]) / 2.0, np.abs(values[at + 1] - values[at])
     upward = values[at + 1] > values[at]
-    cuts = np.flatnonzero((np.abs(np.diff(level)) > 0.01 * step_K) | (np.diff(middle) > LONG_S))
-    groups = np.split(np.arange(len(at)), cuts + 1)
-    found: list[Edge] = []
-    fine = setting("edge_share") * step_K
-    for group in groups:
-        first, last = int(group[0]), int(group[-1])
-        spread = float(jump[first]) / step_K
-        wide = fine if spread < 1.5 else float(jump[first]) / ROOT_12
-        if len(group) % 2:
-            back = sum(
-                float(middle[b] - middle[a])
-                for a, b in pairwise(group)
-                if upward[a] != upward[first]
-            )
-            when = float(middle[first]) + back
-            toggled = float(middle[last] - middle[first])
-            found.append(_edge(found, when, float(level[first]), wide, width[first], toggled))
-        else:
-            when = float(middle[first] + middle[last]) / 2.0
-            found.append(Edge(when, float(level[first]), 3.0 * fine))
-    return tuple(found)
+    apart = (np.abs(np.diff(level)) > 0.01 * step_K) | (np.diff(middle) > LONG_S)
+    cuts = [0, *(np.flatnonzero(apart) + 1).tolist(), len(at)]
+    return cuts, middle.tolist(), width.tolist(), level.tolist(), jump.tolist(), upward.tolist()
 
 
 def _edge(
@@ -152,8 +161,8 @@ def _edge(
 ) -> Edge:
     """Widen an edge by how far the temperature may move between samples and while it toggles."""
     rate = rate_before(before, when, level)
-    unsure_s = float(np.hypot(width_s / ROOT_12, toggled_s / 4.0))
-    return Edge(when, level, float(np.hypot(sd_K, rate * unsure_s)))
+    unsure_s = hypot(width_s / ROOT_12, toggled_s / 4.0)
+    return Edge(when, level, hypot(sd_K, rate * unsure_s))
 
 
 def rate_before(before: list[Edge], when: float, level: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -102,30 +103,35 @@ def _dithered(channel: Channel, grid: Grid, step_K: float) -> tuple[Array, Array
     return value, np.asarray(sd)
 
 
-def _coarse(channel: Channel, grid: Grid, step_K: float) -> tuple[Array, Array, Array, Array]:
-    """Use a coarse reading as edges, its first level as a value, and all of it as bounds."""
-    n = len(grid.ends)
+def _at_edges(channel: Channel, grid: Grid, step_K: float) -> tuple[Array, Array]:
+    """Put each edge at the end of the nearest step; sums of values and weights."""
+    n, step_s, ends = len(grid.ends), grid.step_s, grid.ends.tolist()
     value, weight = np.zeros(n), np.zeros(n)
-    begin = grid.ends[0] - grid.step_s
-    found = edges(channel.t, channel.values, step_K)
     before = None
-    for edge in found:
+    for edge in edges(channel.t, channel.values, step_K):
         rate = 0.0
         if before is not None and 1.0 < edge.t_s - before.t_s < 1200.0:
             rate = (edge.degC - before.degC) / (edge.t_s - before.t_s)
         before = edge
-        k = int(np.clip(np.round((edge.t_s - grid.ends[0]) / grid.step_s), 0, n - 1))
-        off = float(grid.ends[k]) - edge.t_s
-        if edge.t_s < begin or abs(off) > grid.step_s:
+        k = min(max(round((edge.t_s - ends[0]) / step_s), 0), n - 1)
+        off = ends[k] - edge.t_s
+        if edge.t_s < ends[0] - step_s or abs(off) > step_s:
             continue
-        sd = np.hypot(edge.sd_K, 0.003 * abs(off))
+        sd = hypot(edge.sd_K, 0.003 * off)
         value[k] += (edge.degC + rate * off) / sd**2
         weight[k] += 1.0 / sd**2
+    return value, weight
+
+
+def _coarse(channel: Channel, grid: Grid, step_K: float) -> tuple[Array, Array, Array, Array]:
+    """Use a coarse reading as edges, its first level as a value, and all of it as bounds."""
+    n = len(grid.ends)
+    value, weight = _at_edges(channel, grid, step_K)
     i = np.searchsorted(channel.t, grid.ends, side="right") - 1
     fresh = (i >= 0) & (grid.ends - channel.t[np.maximum(i, 0)] <= channel.stale_after_s)
     reading = channel.values[np.maximum(i, 0)]
     half = (0.5 + setting("edge_share")) * step_K
-    turn = (np.arange(n) % int(setting("bound_every")) == 0) & fresh
+    turn = (np.arange(n) % _every("bound_every", grid) == 0) & fresh
     turn[-1] = bool(fresh[-1])
     at = np.flatnonzero(fresh)
     if len(at) and weight[at[0]] == 0.0:
@@ -138,6 +144,12 @@ def _coarse(channel: Channel, grid: Grid, step_K: float) -> tuple[Array, Array, 
     low = np.where(bounded, reading - half, np.nan)
     high = np.where(bounded, reading + half, np.nan)
     return degC, np.asarray(sd), low, high
+
+
+def _every(name: str, grid: Grid) -> int:
+    """Tell after how many steps a reading counts: on a clock that grows, after as long a time."""
+    usual = int(setting(name))
+    return usual if grid.last_s is None else max(1, round(usual * setting("step_s") / grid.step_s))
 
 
 def _in_turn(count: int, every: int, *, grows: bool) -> NDArray[np.bool_]:
@@ -187,7 +199,7 @@ def see_one(name: str, channel: Channel | None, grid: Grid) -> Seen | None:
     if name in FLOORS:
         value, sd = _fine(part, grid, step_K, setting(FLOORS[name]))
         last = len(grid.ends) - 1
-        turn = _in_turn(last + 1, int(setting("hot_every")), grows=grid.last_s is not None)
+        turn = _in_turn(last + 1, _every("hot_every", grid), grows=grid.last_s is not None)
         value[~turn] = np.nan
     elif step_K <= setting("coarse_K"):
         value, sd = _fine(part, grid, step_K, setting("fine_K"))
