@@ -1,6 +1,7 @@
 """The filter against plain Gaussian algebra."""
 
 import numpy as np
+from statsmodels.tsa.statespace.kalman_filter import KalmanFilter
 
 from thawline.warmup.discretise import Steps
 from thawline.warmup.grid import INPUTS, Grid
@@ -99,3 +100,43 @@ def test_a_bound_that_holds_changes_nothing_and_one_that_does_not_pulls():
     pulled = run(seen(nothing, tight_low, tight_high))
     assert abs(H @ pulled.mean[0] - -20.0) < 0.2
     assert pulled.log_likelihood()[0] < -1.0
+
+
+def test_filter_equals_that_of_a_reference_library():
+    """States and likelihood of statsmodels' filter (0.15), for three sets and two thermometers."""
+    rng = np.random.default_rng(8)
+    sets, count, n = 3, 40, 4
+    F = np.eye(n) + rng.normal(0.0, 0.05, (sets, n, n))
+    root = rng.normal(0.0, 0.2, (sets, n, n))
+    Q, G = root @ np.swapaxes(root, -1, -2), rng.normal(0.0, 0.1, (sets, n, len(INPUTS)))
+    inputs = rng.normal(0.0, 1.0, (count, len(INPUTS)))
+    steps = Steps(F[:, None], G[:, None], Q[:, None])
+    clock = Grid(
+        10.0 * np.arange(1, count + 1), 10.0, inputs, np.zeros(count, dtype=np.intp), np.ones(1),
+        False, 1.0, 0.0, False, True,
+    )  # fmt: skip
+    y = rng.normal(0.0, 1.0, (2, count))
+    y[1, ::3] = np.nan
+    none = np.full(count, np.nan)
+    two = tuple(
+        Seen(k, v, np.full(count, s), none, none, 0.1)
+        for k, v, s in zip("ab", y, (0.3, 0.5), strict=True)
+    )
+    readouts = tuple(
+        Readout(rng.normal(size=(sets, n)), np.zeros((sets, len(INPUTS)))) for _ in two
+    )
+    first = rng.normal(size=n), 2.0 * np.eye(n)
+    found = run_filter(steps, clock, two, readouts, first)
+    for k in range(sets):
+        model = KalmanFilter(2, n, nobs=count, tolerance=0.0)
+        model.bind(np.asfortranarray(y))
+        model["design"] = np.stack([r.H[k] for r in readouts])
+        model["transition"], model["selection"], model["state_cov"] = F[k], np.eye(n), Q[k]
+        model["state_intercept"] = np.column_stack([G[k] @ inputs[1:].T, np.zeros(n)])
+        model["obs_cov"] = np.diag([0.09, 0.25])
+        # the library's first state stands at the first reading, ours a step before
+        model.initialize_known(F[k] @ first[0] + G[k] @ inputs[0], F[k] @ first[1] @ F[k].T + Q[k])
+        wanted = model.filter()
+        assert np.allclose(found.mean[k], wanted.filtered_state[:, -1])
+        assert np.allclose(found.covariance[k], wanted.filtered_state_cov[..., -1])
+        assert np.isclose(found.log_likelihood()[k], wanted.llf_obs.sum())
