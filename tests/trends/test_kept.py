@@ -8,7 +8,7 @@ from thawline.library.add import add_recording, remove
 from thawline.library.catalogue import writing
 from thawline.library.derived import Wanted, derived_like
 from thawline.library.library import open_library
-from thawline.trends.kept import known_studies, study_all
+from thawline.trends.kept import is_all_studied, keep_studies, known_studies, study_all
 from thawline.trends.study import study_from, study_plain
 from thawline.trends.version import code_version
 from thawline.walk import explain_kept
@@ -74,3 +74,36 @@ def test_a_damaged_recording_does_not_stop_the_others(tmp_path):
     studies, errors = study_all(library)
     assert len(studies) == len(errors) == 1
     assert "damaged" in next(iter(errors.values()))
+
+
+def test_an_older_recording_that_comes_or_goes_makes_findings_anew(tmp_path):
+    """Only of later ones of the vehicle, and only findings; they are told anew when asked for."""
+    library = open_library(tmp_path)
+    keep(library, 3, **{LOW: 13.1})
+    before, _ = study_all(library)
+    assert is_all_studied(library)
+    assert "low-voltage-trouble" not in [f.kind for f in before["petrel-3"].findings]
+    keep(library, 0), keep(library, 1)
+    known = known_studies(library)
+    assert not is_all_studied(library)
+    assert known["petrel-3"].findings is None
+    assert known["petrel-3"].morning == before["petrel-3"].morning
+    after, _ = study_all(library)
+    assert is_all_studied(library)
+    assert "low-voltage-trouble" in [f.kind for f in after["petrel-3"].findings]
+    keep(library, 4)
+    assert known_studies(library)["petrel-3"] == after["petrel-3"]
+    remove(library, "petrel-0")
+    assert known_studies(library)["petrel-3"].findings is None
+
+
+def test_what_came_while_a_fleet_was_studied_makes_findings_anew(tmp_path):
+    """Studies of a run that did not know a recording are kept without what was found beside."""
+    library = open_library(tmp_path)
+    keep(library, 1)
+    studies, _ = study_all(library)
+    keep(library, 0)
+    keep_studies(library, list(studies.values()), listed={"petrel-1"})
+    assert known_studies(library)["petrel-1"].findings is None
+    keep_studies(library, list(studies.values()), listed={"petrel-0", "petrel-1"})
+    assert known_studies(library)["petrel-1"].findings is not None

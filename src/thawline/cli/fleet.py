@@ -95,7 +95,8 @@ def fleet(
         from thawline.trends.kept import keep_studies
 
         keep_shared(source.library, found)
-        keep_studies(source.library, list(found.studies.values()))
+        listed = {entry.id for entry in source.entries}
+        keep_studies(source.library, list(found.studies.values()), listed)
     _tell(found, [str(path) for path in files], html, as_json)
 
 

@@ -12,6 +12,7 @@ from thawline.library.folder import Packed, discard, pack, put, settle, unsettle
 from thawline.library.handle import Library
 from thawline.library.listing import find, find_content
 from thawline.library.rows import insert, printable
+from thawline.library.stale import mark_stale
 from thawline.recording.recording import Recording
 
 
@@ -90,11 +91,14 @@ def remove(library: Library, id_or_prefix: str) -> str:
     """
     name = find(library, id_or_prefix)
     with writing(library) as rows:
-        row = rows.execute("SELECT folder FROM recordings WHERE id = ?", (name,)).fetchone()
+        row = rows.execute(
+            "SELECT folder, vehicle, starts_at FROM recordings WHERE id = ?", (name,)
+        ).fetchone()
         if row is None:  # another program removed it a moment ago
             return name
         folder = library.recordings / str(row["folder"])
         unsettle(folder)
         rows.execute("DELETE FROM recordings WHERE id = ?", (name,))
+        mark_stale(rows, str(row["vehicle"]), float(row["starts_at"]))
     discard(library, folder)
     return name

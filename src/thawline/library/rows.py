@@ -5,6 +5,8 @@ from __future__ import annotations
 import sqlite3
 from typing import Any
 
+from thawline.library.stale import mark_stale
+
 _INSERT = (
     "INSERT INTO recordings (id, content_key, folder, vehicle, starts_at, duration_s, frames, "
     "frames_left_out, channels, samples, added_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
@@ -28,7 +30,7 @@ def printable(text: str) -> str:
 
 
 def insert(rows: sqlite3.Connection, folder: str, kept: dict[str, Any]) -> None:
-    """Make a recording exist.
+    """Make a recording exist; what was found on later ones of its vehicle is to be told anew.
 
     Parameters
     ----------
@@ -57,3 +59,4 @@ def insert(rows: sqlite3.Connection, folder: str, kept: dict[str, Any]) -> None:
             float(kept["added_at"]),
         ),
     )
+    mark_stale(rows, printable(told["vehicle"]["name"]), float(told["starts_at"]))

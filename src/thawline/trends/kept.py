@@ -7,10 +7,12 @@ from contextlib import suppress
 from dataclasses import replace
 
 from thawline.errors import LibraryError, ThawlineError
+from thawline.library.catalogue import writing
 from thawline.library.derived import derived, derived_with, keep_derived
 from thawline.library.handle import Library
 from thawline.library.listing import listing
 from thawline.library.load import load
+from thawline.library.stale import mark_stale
 from thawline.trends.morning import Morning
 from thawline.trends.study import (
     Study,
@@ -56,7 +58,9 @@ def known_studies(
     return found
 
 
-def keep_studies(library: Library, studies: Collection[Study]) -> None:
+def keep_studies(
+    library: Library, studies: Collection[Study], listed: Collection[str] | None = None
+) -> None:
     """Keep studies; where the library cannot be written they are made again next time.
 
     Parameters
@@ -65,9 +69,18 @@ def keep_studies(library: Library, studies: Collection[Study]) -> None:
         The library.
     studies : collection of Study
         What is kept.
+    listed : collection of str, optional
+        Recordings that were known when the studies began: beside those that came since, findings
+        are told anew.
     """
     with suppress(LibraryError):
         keep_derived(library, code_version(), map(derived_from, studies))
+        if listed is None:
+            return
+        came = [entry for entry in listing(library) if entry.id not in listed]
+        with writing(library) as rows:
+            for entry in came:
+                mark_stale(rows, entry.vehicle, entry.starts_at)
 
 
 def latest_looked_at(library: Library, names: Sequence[str], most: int) -> tuple[Study, ...]:
