@@ -95,3 +95,14 @@ def test_undated_recordings_are_named_and_left_out():
     found = follow([*made, replace(made[0], starts_at=12.0, recording_id="gannet-undated")])
     assert found.mornings == 9 and "1 recordings without a date" in found.not_told
     assert found.trends[0].mornings == 8
+
+
+def test_figures_that_say_next_to_nothing_are_wide_and_finite():
+    """Energies far below their own uncertainty: no overflow, no change, an end to the interval."""
+    made = [
+        replace(one, values={QUANTITY: replace(one.values[QUANTITY], value=0.02, sigma=90.0)})
+        for one in mornings(3, 1)
+    ]
+    told = trend(made)
+    assert np.isfinite(told.high).all() and told.high.max() > 1e6 * told.level
+    assert not told.is_change

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from thawline.errors import RequestError, did_you_mean
 from thawline.fleet.fleet import Learned, Shared
 from thawline.fleet.pool import pool, setting
-from thawline.fleet.scalars import row_of, scalar_rows
+from thawline.fleet.scalars import pool_scalars, row_of, scalar_rows
 from thawline.trends.trends import Trends
 from thawline.warmup.mornings import between_mornings, readings_of
 from thawline.warmup.prior import Prior, is_log
@@ -156,7 +156,8 @@ def borrow_levels(trends: Sequence[Trends], models: Mapping[str, str]) -> list[L
                     relative = one.level_sigma / one.level
                     own[each.vehicle] = (float(np.log(one.level)), relative, one.mornings)
                     unit = one.unit
-        rows += scalar_rows("level", quantity, unit, True, own, models, "spread_level")
+        pooled = pool_scalars(own, models, setting("spread_level"))
+        rows += scalar_rows("level", quantity, unit, True, own, pooled)
     return rows
 
 

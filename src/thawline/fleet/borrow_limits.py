@@ -56,8 +56,8 @@ def borrow_limits(limits: Limits, models: Mapping[str, str]) -> tuple[list[Learn
     rows, shared = list[Learned](), Shared({}, {})
     for what in BOTH:
         own = _thresholds(limits, what)
-        rows += scalar_rows("limit", f"{what}-from", "degC", False, own, models, "spread_limit_K")
         pooled = pool_scalars(own, models, setting("spread_limit_K"))
+        rows += scalar_rows("limit", f"{what}-from", "degC", False, own, pooled)
         for model, (vehicles, found) in pooled.items():
             curves = {v: c for v in vehicles if (c := _above(limits[v].get(what))) is not None}
             counts = {v: told[2] for v in vehicles if (told := own[v]) is not None}

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from thawline.fleet.fleet import Learned
-from thawline.fleet.pool import Pooled, pool, setting
+from thawline.fleet.pool import Pooled, pool
 
 
 def row_of(
@@ -67,10 +67,9 @@ def scalar_rows(
     unit: str,
     logs: bool,
     own: Mapping[str, tuple[float, float, int] | None],
-    models: Mapping[str, str],
-    spread: str,
+    pooled: Mapping[str, tuple[list[str], Pooled]],
 ) -> list[Learned]:
-    """Pool a figure of each vehicle within its model.
+    """Lay out a figure of each vehicle, by itself and pooled within its model.
 
     Parameters
     ----------
@@ -80,10 +79,8 @@ def scalar_rows(
         Whether it is the logarithm of a figure.
     own : mapping of str to tuple or None
         Each vehicle's figure [unit], its standard uncertainty [unit] and its mornings [1].
-    models : mapping of str to str
-        Model of each vehicle.
-    spread : str
-        Row of ``settings.csv`` with how far vehicles of a model usually differ.
+    pooled : mapping of str to tuple
+        What ``pool_scalars`` gave.
 
     Returns
     -------
@@ -91,7 +88,7 @@ def scalar_rows(
         Each vehicle of a model of which one is known at least.
     """
     rows = []
-    for model, (vehicles, found) in pool_scalars(own, models, setting(spread)).items():
+    for model, (vehicles, found) in pooled.items():
         for i, vehicle in enumerate(vehicles):
             one = own[vehicle]
             count, alone = (0, None) if one is None else (one[2], (one[0], one[1]))

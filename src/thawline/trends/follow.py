@@ -26,6 +26,8 @@ from thawline.trends.words import sentence_of
 Array = NDArray[np.float64]
 DAY_S, PERCENT = 86_400.0, 100.0
 TWO_SIDED = 0.975
+#: Logarithms of ratios beyond this say nothing more [1].
+MOST_LOG = 300.0
 
 
 def follow(mornings: Sequence[Morning], price_per_kWh: float | None = None) -> Trends:
@@ -115,7 +117,7 @@ def _trend(row: dict[str, str], told: Sequence[tuple[Morning, Value]]) -> Trend:
     weather = x[:, 2:] @ fit.effects[2:]
     course = x[:, :2] @ fit.effects[:2]
     wide = _wide(fit, x)
-    back = np.exp if is_log else np.asarray
+    back = _exp if is_log else np.asarray
     change, change_sigma = _told(fit.effects[1], np.sqrt(fit.covariance[1, 1]), is_log)
     reach = float(student.ppf(0.5 + setting("sure") / 2.0, max(fit.freedom, 1.0)))
     level = float(back(fit.effects[0]))
@@ -146,6 +148,11 @@ def _trend(row: dict[str, str], told: Sequence[tuple[Morning, Value]]) -> Trend:
         fit.weights,
     )
     return sentence_of(trend, row["better"])
+
+
+def _exp(values: Array) -> Array:
+    """Undo the logarithm; what hardly any morning tells is wide, but never without an end."""
+    return np.asarray(np.exp(np.clip(values, -MOST_LOG, MOST_LOG)))
 
 
 def _wide(fit: Regressed, x: Array) -> Array:
