@@ -33,8 +33,20 @@ def habits(**other: object) -> SimpleNamespace:
 
 def test_nothing_is_allowed_below_and_more_above():
     """The limit leaves zero where it begins."""
-    assert one(allowed_now(habits(), -0.5 * ONE)) == 0.0
-    assert one(allowed_now(habits(), 1.0 * ONE)) == pytest.approx(2.0)
+    curve = LIMIT.curve(0.0 * ONE)
+    assert allowed_now(habits(), -0.5 * ONE, curve) is None
+    some = allowed_now(habits(), np.array([[-0.5, 1.0]]), curve)
+    assert some is not None and some.tolist() == [[0.0, pytest.approx(2.0)]]
+
+
+def test_where_nothing_is_allowed_only_loads_are_drawn():
+    """No member may be charged: the same as a limit of zero."""
+    for other in ({}, {"ceiling_kW": None}):
+        none, zero = (
+            charging_ahead(habits(**other), HERE, limit, 4.0 * ONE) for limit in (None, 0.0 * ONE)
+        )
+        assert one(none[0]) == one(zero[0]) == 0.0
+        assert one(none[1]) == one(zero[1]) > 4.0
 
 
 def test_loads_come_first_and_the_pack_gets_the_rest():

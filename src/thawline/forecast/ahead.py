@@ -218,13 +218,19 @@ def run_ahead(
     times, cold = [np.array([t])], [target @ x]
     nothing, full_heater = np.zeros((k, m)), now.heat.heater_kW * habits.heat_factor
     has_heater = now.heat.heater_kW > 0.0
-    inputs = np.zeros((k, len(INPUTS), m))
-    inputs[:, INPUTS.index("outside")] = car.outside_degC
+    n = x.shape[1]
+    both = np.concatenate([x, np.zeros((k, len(INPUTS), m))], axis=1)
+    fed = both[:, n:]
+    fed[:, INPUTS.index("outside")] = car.outside_degC
     able_kW = np.maximum(habits.able_kW, now.heat.full_kW if has_winding else now.heat.drive_kW)
     # heat that is measured may be off, its power is not: what charger and pack give is known
-    weighs = habits.heat_factor if now.heat.is_settled else np.ones((k, m))
+    weighs = habits.heat_factor if now.heat.is_settled else 1.0
+    curve = habits.charging.curve(habits.charging_off)
+    yields = habits.ceiling_kW is not None and bool(habits.charges_first.any())
     for steps, step_s, count in parts_ahead(short):
         move = np.concatenate([steps.F, steps.G], axis=-1)
+        if len(shares) > 1 and not structure.hot:  # what is made does not arrive
+            move[:, 0, :, [n + INPUTS.index(each) for each in ("drive", "heater")]] = 0.0
         noise = noise_ahead(steps.Q[:, -1], count, m, rng)
         stirred = standard_normal(rng, (count, k, m))
         keep = np.exp(-step_s / setting("heat_wander_s"))
@@ -240,9 +246,10 @@ def run_ahead(
         for step in range(count):
             factor[step] = wander = keep * wander + stir * stirred[step]
         factor = habits.heat_factor * np.exp(factor)
+        first = len(charged)
+        others_kW = cabin_kW[first : first + count] + now.base_kW
         for step in range(count):
-            i = len(charged)
-            coldest = cold[-1]
+            coldest, others = cold[-1], others_kW[step]
             off |= coldest >= habits.heats_until_degC
             on, there, level = may_heat[step] & ~off, is_there[step], factor[step]
             if has_winding:
@@ -254,24 +261,24 @@ def run_ahead(
             eased = np.maximum(eased, 0.0)
             drive = np.where(on, able_kW * level, 0.0) * eased
             heater = np.where(on, full_heater, 0.0) * eased if has_heater else nothing
-            others = cabin_kW[i] + now.base_kW
             if now.shares_supply and habits.ceiling_kW is not None:
                 given = habits.efficiency * habits.ceiling_kW + now.helped_kW
                 rest = given - others - heater / weighs
                 drive = np.where(there, np.clip(rest * weighs, 0.0, drive), drive)
-            limit = allowed_now(habits, coldest)
-            kept = heat_kept(habits, there, limit, (drive + heater) / weighs, others)
-            drive, heater = drive * kept, heater * kept
-            loads = (drive + heater) / weighs + others
+            limit = allowed_now(habits, coldest, curve)
+            heat = (drive + heater if has_heater else drive) / weighs
+            if yields and limit is not None:
+                kept = heat_kept(habits, there, limit, heat, others)
+                drive, heater, heat = drive * kept, heater * kept, heat * kept
+            loads = heat + others
             charge, drawn = charging_ahead(habits, there, limit, loads)
-            into = habits.efficiency * drawn - loads
-            inputs[:, 0], inputs[:, 1], inputs[:, 3] = drive, heater, cabin_kW[i]
-            inputs[:, 2] = car.cell_heat_per_kW2 * into**2
-            both = np.concatenate([x, inputs], axis=1)
+            fed[:, 0], fed[:, 1], fed[:, 3] = drive, heater, cabin_kW[first + step]
+            fed[:, 2] = car.cell_heat_per_kW2 * (habits.efficiency * drawn - loads) ** 2
             x = move[:, -1] @ both + noise[step]
             if not all_run[step]:
                 still = move[:, 0] @ both + noise[step]
                 x = np.where(runs[step][:, None, :], x, still)
+            both[:, :n] = x
             cold.append(target @ x if one is None else x[:, one])
             charged.append(charge)
             drew.append(drawn)

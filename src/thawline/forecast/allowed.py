@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -97,12 +98,29 @@ class TemperatureLimit:
         ndarray of float64
             Power [kW].
         """
+        return self.curve(off)(np.asarray(above_K, dtype=np.float64))
+
+    def curve(self, off: Array | float) -> Callable[[Array], Array]:
+        """Give the curve of each member, to be asked again and again.
+
+        Parameters
+        ----------
+        off : ndarray of float64 or float
+            How far from the middle, in standard deviations of the logarithm [1].
+
+        Returns
+        -------
+        callable
+            Gives what is allowed [kW] above the beginning [K].
+        """
         deviation = np.asarray(off, dtype=np.float64)
-        above = np.asarray(above_K, dtype=np.float64)
-        known = np.interp(above, self.knots_K, self.knots_kW) * np.exp(self.sigma * deviation)
-        return np.asarray(
-            known + np.maximum(above - self.knots_K[-1], 0.0) * self._beyond(deviation)
-        )
+        steeper, beyond = np.exp(self.sigma * deviation), self._beyond(deviation)
+
+        def allowed(above: Array) -> Array:
+            known = np.interp(above, self.knots_K, self.knots_kW) * steeper
+            return np.asarray(known + np.maximum(above - self.knots_K[-1], 0.0) * beyond)
+
+        return allowed
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,30 +13,32 @@ from thawline.forecast.settings import setting
 Array = NDArray[np.float64]
 
 
-def allowed_now(habits: Habits, coldest: Array) -> Array:
+def allowed_now(habits: Habits, coldest: Array, curve: Callable[[Array], Array]) -> Array | None:
     """Give what may go into the pack.
 
     Parameters
     ----------
     habits : Habits
-        Where charging is allowed, and how much.
+        Where charging is allowed from.
     coldest : ndarray of float64, shape (k, m)
         The coldest cell [degC].
+    curve : callable
+        Gives how much [kW] above where charging is allowed from [K], member by member.
 
     Returns
     -------
-    ndarray of float64, shape (k, m)
-        Power [kW].
+    ndarray of float64, shape (k, m), or None
+        Power; None where no member may be charged [kW].
     """
     above = coldest - habits.charging_degC
-    if not (above >= 0.0).any():
-        return np.zeros(above.shape)
-    allowed = habits.charging.allowed_kW(np.maximum(above, 0.0), habits.charging_off)
-    return np.asarray(np.where(above >= 0.0, allowed, 0.0))
+    may = above >= 0.0
+    if not may.any():
+        return None
+    return np.asarray(np.where(may, curve(np.maximum(above, 0.0)), 0.0))
 
 
 def charging_ahead(
-    habits: Habits, there: NDArray[np.bool_], limit: Array, loads: Array
+    habits: Habits, there: NDArray[np.bool_], limit: Array | None, loads: Array
 ) -> tuple[Array, Array]:
     """Give what goes into the pack, and what is drawn from the supply.
 
@@ -44,8 +48,8 @@ def charging_ahead(
         The most that supply and charger give, and the charger's efficiency.
     there : ndarray of bool, shape (k, m)
         Whether the supply is there.
-    limit : ndarray of float64, shape (k, m)
-        What may go into the pack [kW].
+    limit : ndarray of float64, shape (k, m), or None
+        What may go into the pack; None: nothing [kW].
     loads : ndarray of float64, shape (k, m)
         All loads [kW].
 
@@ -54,6 +58,11 @@ def charging_ahead(
     tuple of ndarray of float64, shape (k, m)
         Charging power and supply power [kW].
     """
+    if limit is None:
+        drawn = loads / habits.efficiency
+        if habits.ceiling_kW is not None:
+            drawn = np.minimum(drawn, habits.ceiling_kW)
+        return np.zeros(loads.shape), np.where(there, drawn, 0.0)
     if habits.ceiling_kW is None:
         charge = np.where(there, np.minimum(limit, setting("unknown_supply_kW")), 0.0)
         return charge, np.where(there, (loads + charge) / habits.efficiency, 0.0)
