@@ -150,6 +150,7 @@ class Ahead:
         self._warmup = follow(
             recording, flows, story, self._warmup, self._earlier.prior, now_s,
             needs_fit=self._before is not None and self._before.needs_fit,
+            keeps_fit=self._before is not None and self._before.keeps_fit,
         )  # fmt: skip
         found = look_ahead(
             recording,

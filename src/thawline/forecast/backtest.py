@@ -140,8 +140,11 @@ def backtest(
         flows = make_flows(part)
         acts = find_acts(part, flows)
         told = tell(part, flows, acts)
-        due = forecast is not None and forecast.needs_fit
-        warmup = follow(part, flows, told, warmup, prior, float(now), needs_fit=due)
+        warmup = follow(
+            part, flows, told, warmup, prior, float(now),
+            needs_fit=forecast is not None and forecast.needs_fit,
+            keeps_fit=forecast is not None and forecast.keeps_fit,
+        )  # fmt: skip
         forecast = look_ahead(
             part, flows, told, warmup, limits, float(now), levels_kW, acts, forecast
         )

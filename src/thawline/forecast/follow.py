@@ -28,7 +28,14 @@ def heating_since(story: Story) -> float | None:
     return min(begun) if begun else None
 
 
-def is_due(before: WarmUp | None, story: Story, now_s: float, *, needs_fit: bool = False) -> bool:
+def is_due(
+    before: WarmUp | None,
+    story: Story,
+    now_s: float,
+    *,
+    needs_fit: bool = False,
+    keeps_fit: bool = False,
+) -> bool:
     """Tell whether a new fit is due.
 
     Parameters
@@ -39,17 +46,20 @@ def is_due(before: WarmUp | None, story: Story, now_s: float, *, needs_fit: bool
         The story until now.
     now_s : float
         The instant [s].
-    needs_fit : bool
+    needs_fit, keeps_fit : bool
         What the last forecast said of its fit.
 
     Returns
     -------
     bool
         True without a fit, where the forecast asked for one, or where the time since heating
-        began has grown by a share.
+        began has grown by a share; never where the car has changed, as what it does now would
+        be taken for what it has been like.
     """
     if before is None:
         return True
+    if keeps_fit:
+        return False
     since = heating_since(story)
     if since is None:
         return False
@@ -68,6 +78,7 @@ def follow(
     now_s: float,
     *,
     needs_fit: bool = False,
+    keeps_fit: bool = False,
 ) -> WarmUp:
     """Give a fit that is good enough for now.
 
@@ -85,7 +96,7 @@ def follow(
         What earlier mornings taught.
     now_s : float
         The instant [s].
-    needs_fit : bool
+    needs_fit, keeps_fit : bool
         What the last forecast said of its fit.
 
     Returns
@@ -93,6 +104,7 @@ def follow(
     WarmUp
         The last fit, or a new one that begins from it.
     """
-    if before is not None and not is_due(before, story, now_s, needs_fit=needs_fit):
+    due = is_due(before, story, now_s, needs_fit=needs_fit, keeps_fit=keeps_fit)
+    if before is not None and not due:
         return before
     return fit(recording, flows, story, prior, now_s, near=before)

@@ -93,6 +93,8 @@ class Forecast:
         What is taken for granted, in plain words.
     needs_fit : bool
         Whether the readings have left the fit behind, so that a new one is due.
+    keeps_fit : bool
+        Whether the car seems to have changed, so that no new fit should be made of it.
     kept : tuple of Kept or None
         Where the filters of pack and cabin stand, for the next forecast to go on from.
     """
@@ -105,6 +107,7 @@ class Forecast:
     fan: Fan
     assumes: tuple[str, ...]
     needs_fit: bool = False
+    keeps_fit: bool = False
     kept: tuple[Kept | None, Kept | None] = field(default=(None, None), repr=False, compare=False)
 
     def alone(self) -> Forecast:

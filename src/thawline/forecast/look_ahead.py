@@ -12,6 +12,7 @@ from thawline.errors import RequestError
 from thawline.forecast.ahead import Car, run_ahead, target_weights
 from thawline.forecast.allowed import LearnedLimits
 from thawline.forecast.cabin_ahead import run_cabin_ahead
+from thawline.forecast.collapse import find_collapse
 from thawline.forecast.forecast import Fan, Forecast
 from thawline.forecast.habits import draw_habits
 from thawline.forecast.limits_today import with_today
@@ -19,6 +20,7 @@ from thawline.forecast.members import Members, draw_members
 from thawline.forecast.points import Outlook, tell_points
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import charge_limit_now, last_value, read_situation
+from thawline.forecast.standing import habits_standing, said_of, with_standing
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story import names
@@ -135,6 +137,11 @@ def look_ahead(
     now = read_situation(recording, flows, acts, case, limits, now_s)
     stood = (None, None) if before is None else before.kept
     members = _members(case, structure, warmup, now_s, rng, stood[0])
+    collapse = find_collapse(case, structure, members, warmup)
+    other = np.random.default_rng([int(setting("seed")), 1])
+    stands = np.zeros(len(members.z), dtype=np.bool_)
+    if collapse is not None:
+        members, stands = with_standing(members, collapse, structure, other)
     p = to_values(structure.parameters, members.z)
     coldest = target_weights(structure) @ members.states
     windings = None
@@ -146,6 +153,10 @@ def look_ahead(
         "charging": charge_limit_now(recording, now, now_s),
     }
     habits = draw_habits(now, recording.vehicle, limits, coldest, windings, open_now, rng)
+    if stands.any():
+        habits = habits_standing(habits, stands, now_s, other)
+        now = replace(now, still_share=0.0)
+    now = replace(now, assumes=(*now.assumes, *said_of(collapse)))
     outside = float(case.grid.inputs[-1, INPUTS.index("outside")])
     cabin = cabin_case(recording, flows, case.grid, case.sources.cabin_kW)
     shape = (coldest.shape[0], coldest.shape[1])
@@ -169,6 +180,7 @@ def look_ahead(
         Fan(paths.t[keep], low, middle, high),
         now.assumes,
         needs_fit=members.effective < setting("effective_sets"),
+        keeps_fit=collapse is not None and collapse.chance > setting("collapse_doubted"),
         kept=(members.kept, cabins.kept),
     )
 

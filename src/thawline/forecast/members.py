@@ -53,7 +53,10 @@ class Members:
     shaken : bool
         Whether the latest readings were so surprising that noise was raised for them.
     kept : Kept
-        Where the filter stands, for the next sample.
+        Where the filter stands, for the next sample; its first set is the fit itself.
+    log_prior : ndarray of float64, shape (j,)
+        Logarithm of what each set of the filter weighs before any reading; the fit itself is none
+        of the sample [1].
     """
 
     z: Array
@@ -61,6 +64,7 @@ class Members:
     effective: float
     shaken: bool
     kept: Kept
+    log_prior: Array
 
 
 def _draw_sets(fitted: Fitted, rng: np.random.Generator) -> tuple[Array, Array]:
@@ -72,11 +76,11 @@ def _draw_sets(fitted: Fitted, rng: np.random.Generator) -> tuple[Array, Array]:
     return z, -0.5 * np.sum(normal**2, axis=1)
 
 
-def _log_weights(fitted: Fitted, z: Array, proposal: Array, likelihood: Array) -> Array:
+def _log_prior(fitted: Fitted, z: Array, proposal: Array) -> Array:
     precision = np.linalg.inv(fitted.prior_covariance)
     off = z - fitted.prior_mean
     prior = -0.5 * np.einsum("kp,pq,kq->k", off, precision, off)
-    return np.asarray(likelihood / fitted.widening + prior - proposal)
+    return np.asarray(prior - proposal)
 
 
 def _weights(log: Array) -> Array:
@@ -211,7 +215,8 @@ def draw_members(
         factors = np.where(ends > now_s - setting("shaken_s"), setting("shaken_noise"), 1.0)
         found, _ = run(everyone, factors, kept)
     mean, covariance = found.mean[1:], found.covariance[1:]
-    log = _log_weights(fitted, z, proposal, found.log_likelihood()[1:])
+    prior = _log_prior(fitted, z, proposal)
+    log = found.log_likelihood()[1:] / fitted.widening + prior
     effective = effective_sets(_weights(log))
     weights = tempered(log, setting("effective_sets"))
     count = len(z)
@@ -220,4 +225,5 @@ def draw_members(
     paths = int(setting("paths"))
     normal = rng.standard_normal((count, mean.shape[1], paths))
     states = mean[picked][:, :, None] + square_root(covariance[picked]) @ normal
-    return Members(z[picked], states, effective, shaken, kept)
+    log_prior = np.concatenate([[-np.inf], prior])
+    return Members(z[picked], states, effective, shaken, kept, log_prior)

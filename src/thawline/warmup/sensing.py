@@ -43,7 +43,7 @@ class Seen:
     degC : ndarray of float64, shape (n,)
         Readings; NaN where there is none [degC].
     sd_K : ndarray of float64, shape (n,)
-        Their standard deviations, of the sensor alone [K].
+        Their standard deviations, of the sensor alone; beside bounds, its noise [K].
     low, high : ndarray of float64, shape (n,)
         Bounds on the temperature between edges; NaN where there are none [degC].
     step_K : float
@@ -141,6 +141,7 @@ def _coarse(channel: Channel, grid: Grid, step_K: float) -> tuple[Array, Array, 
     sd = np.where(told, 1.0 / np.sqrt(np.maximum(weight, 1e-12)), np.nan)
     degC = np.where(told, value / np.maximum(weight, 1e-12), np.nan)
     bounded = turn & ~told
+    sd[bounded] = noise(_settled(channel, grid))
     low = np.where(bounded, reading - half, np.nan)
     high = np.where(bounded, reading + half, np.nan)
     return degC, np.asarray(sd), low, high
