@@ -56,9 +56,9 @@ def sound(seed: int) -> list[Row]:
     return rows
 
 
-def hurt(seed: int, what: str) -> Row:
+def hurt(seed: int, what: str, apart_K: float | None = None) -> Row:
     """Look at a morning with a fault."""
-    one = draw_fault(seed, what)
+    one = draw_fault(seed, what, apart_K)
     errors = Errors(seed)
     earlier: list[Figures] = []
     for which, day in enumerate(one.earlier):
@@ -101,6 +101,7 @@ def main() -> None:
     parser.add_argument("--faults", type=int, default=6, help="faults of each car; they go round")
     parser.add_argument("--only", nargs="*", default=[], help="these faults on every car")
     parser.add_argument("--no-sound", action="store_true", help="leave sound mornings out")
+    parser.add_argument("--apart-K", type=float, help="earlier mornings are so much warmer [K]")
     parser.add_argument("--missed", action="store_true", help="list what was missed")
     asked = parser.parse_args()
     rows: list[Row] = []
@@ -113,7 +114,7 @@ def main() -> None:
         # the step has no factor in common with the number of faults, so that all come round
         begin = (seed - seeds[0]) * asked.faults
         mine = asked.only or [names[(begin + k) * 7 % len(names)] for k in range(asked.faults)]
-        rows += [hurt(seed, what) for what in mine]
+        rows += [hurt(seed, what, asked.apart_K) for what in mine]
     print("\n".join(told(rows)))
     if asked.missed:
         for r in rows:

@@ -104,7 +104,7 @@ def hidden_by(
     v, p = morning.values, morning.powers
     past_heat = sum(_minutes(_heats(m), m) >= 12.0 for m in earlier)
     fault = injected.fault
-    if what == "weak-pump":
+    if what in ("weak-pump", "flow-meter"):
         known = past_heat or _minutes(heats & ~after, morning) >= 5.0
         return "" if known and _minutes(heats & after, morning) >= 5.0 else "not heated"
     if what == "valve-open":
@@ -113,10 +113,10 @@ def hidden_by(
         seen = heats & after
         enough = _minutes(seen, morning) >= 12.0 and float(lost[seen].mean()) > 0.5
         return "" if enough else "not heated, or little lost"
-    if what in ("dead-heater", "weak-unit"):
-        head, tail = ("Cabin.HVAC.Heater.", ".Power") if what == "dead-heater" else (
+    if what in ("dead-heater", "dead-element", "weak-unit"):
+        head, tail = ("Cabin.HVAC.Heater.", ".Power") if what.startswith("dead") else (
             MOTOR, ".StandstillHeat")  # fmt: skip
-        per = 1e3 if what == "dead-heater" else 1.0
+        per = 1e3 if what.startswith("dead") else 1.0
         others = [v[q] / per for q in v if q.startswith(head) and q.endswith(tail)
                   and q != f"{head}{fault.where}{tail}" and q != MOTOR + "StandstillHeat"
                   and q in mapped]  # fmt: skip
@@ -157,9 +157,19 @@ def hidden_by(
         heat = _heat_kW(morning)[near]
         steady = _minutes(near, morning) > 13.5 and heat.min() > 1.0 and np.ptp(heat) < 0.4
         return "" if steady else "heat and flow were not steady"
+    if what == "drift-coolant":
+        seen = heats & after
+        total = injected.size * (morning.t[-1] - fault.from_s) / 3600.0
+        long = _minutes(seen, morning) >= 20.0
+        return "" if long and total >= 5.0 else "heated for short, or drifted little"
+    if what == "module-capacity":
+        own = morning.build.pack
+        apart = (1.0 - v[BATTERY + "StateOfCharge.Current"].mean() / 100.0) * injected.size
+        apart *= {"NMC": 1.0, "LFP": 0.1}.get(own.chemistry, 1.0)
+        return "" if apart > 0.07 else "too near to full, or a chemistry of level voltage"
     if what == "sensor-current":
         return "" if _minutes(after & stands, morning) >= 6.0 else "not awake for long"
-    if what in ("module-resistance", "aged-cells"):
+    if what in ("module-resistance", "module-joint", "aged-cells"):
         moved = min(np.ptp(m.values[BATTERY + "CurrentCurrent"]) for m in (morning, *earlier[:1]))
         return "" if moved >= 15.0 and (earlier or what[0] == "m") else "the current moved little"
     if what in ("module-contact", "fouled-plate"):

@@ -177,7 +177,7 @@ def _exposes(what: str, of: Car, scenario: Scenario) -> bool:
     plugged = bool(scenario.plugged_s)
     if what in ("supply-cut", "supply-sag", "line-resistance", "lossy-charger"):
         return charges and alternating
-    if what == "dead-heater":
+    if what in ("dead-heater", "dead-element"):
         return cabin
     if what == "charging-refused":
         return charges and plugged
@@ -188,8 +188,10 @@ def _exposes(what: str, of: Car, scenario: Scenario) -> bool:
 
 FAULTS: dict[str, tuple[str, float, float]] = {
     "weak-pump": ("weak-coolant-flow", 0.1, 0.95),
+    "flow-meter": ("coolant-sensor", 0.1, 1.0),
     "valve-open": ("heat-lost-outside", 0.05, 1.0),
     "dead-heater": ("heater-dead", 0.1, 1.0),
+    "dead-element": ("heater-dead", 0.33, 0.34),
     "weak-unit": ("heater-dead", 0.1, 1.0),
     "charging-refused": ("charging-refused-warm", 0.5, 20.0),
     "supply-cut": ("supply-cut", 5.0, 300.0),
@@ -199,9 +201,12 @@ FAULTS: dict[str, tuple[str, float, float]] = {
     "drift-coldest": ("coldest-cell-sensor", 1.0, 20.0),
     "stuck-coolant": ("coolant-sensor", 0.0, 1.0),
     "offset-coolant": ("coolant-sensor", 1.0, 15.0),
+    "drift-coolant": ("coolant-sensor", 2.0, 20.0),
     "sensor-current": ("current-sensor", 0.3, 12.0),
     "module-contact": ("lagging-cell-group", 0.1, 1.0),
     "module-resistance": ("lagging-cell-group", 0.1, 3.0),
+    "module-capacity": ("lagging-cell-group", 0.03, 0.35),
+    "module-joint": ("lagging-cell-group", 0.3, 5.0),
     "lossy-charger": ("lossy-charger", 0.02, 0.3),
     "fouled-plate": ("slower-warming", 0.1, 0.9),
     "weak-units": ("slower-warming", 0.1, 0.9),
@@ -209,15 +214,25 @@ FAULTS: dict[str, tuple[str, float, float]] = {
     "weak-converter": ("low-voltage-trouble", 0.3, 4.0),
     "weak-low-battery": ("low-voltage-trouble", 0.3, 4.0),
 }
+#: A cell resists so many times more near −10 °C than at 25 °C [1].
+COLD_OHM = 3.0
 #: Faults that are there from the beginning: they come over weeks and not within a morning.
-OLD = ("module-contact", "module-resistance", "fouled-plate", "aged-cells", "weak-units")
+OLD = (
+    "module-contact",
+    "module-resistance",
+    "module-capacity",
+    "module-joint",
+    "fouled-plate",
+    "aged-cells",
+    "weak-units",
+)
 
 
 def _fault(
     what: str, of: Car, scenario: Scenario, size: float, at_s: float, rng: np.random.Generator
 ) -> Fault:
     units = of.build.drive_units.positions
-    if what == "dead-heater":
+    if what in ("dead-heater", "dead-element"):
         return Fault(what, at_s, size, str(rng.choice(list(of.build.cabin.heaters_W))))
     if what == "weak-unit":
         return Fault(what, at_s, size, units[int(rng.integers(len(units)))])
@@ -231,13 +246,22 @@ def _fault(
     if what in ("module-contact", "module-resistance"):
         where = str(int(rng.integers(of.build.pack.modules)))
         return Fault(what, at_s, size if what == "module-contact" else 1.0, where, size)
+    if what == "module-capacity":
+        return Fault(what, at_s, size, str(int(rng.integers(of.build.pack.modules))))
+    if what == "module-joint":  # in terms of what a cell itself resists in the cold
+        own = COLD_OHM * of.build.pack.resistance_mOhm / of.build.pack.cells_in_series
+        return Fault(what, at_s, 1.0, str(int(rng.integers(of.build.pack.modules))), size * own)
+    if what == "flow-meter":
+        return Fault("sensor-gain", at_s, size, BATTERY + "Coolant.Flow")
     turns = float(rng.choice([-1.0, 1.0]))
     if what.endswith("-coldest"):
         kind = "stuck-sensor" if what.startswith("stuck") else "sensor-drift"
         return Fault(kind, at_s, where=COLDEST, size=turns * size)
     if what.endswith("-coolant"):
         where = f"{BATTERY}Coolant.{rng.choice(['Inlet', 'Outlet'])}Temperature"
-        kind = "stuck-sensor" if what.startswith("stuck") else "sensor-offset"
+        kind = {"stuck": "stuck-sensor", "drift": "sensor-drift"}.get(
+            what.split("-")[0], "sensor-offset"
+        )
         return Fault(kind, at_s, where=where, size=turns * size)
     if what == "sensor-current":
         return Fault("sensor-offset", at_s, where=BATTERY + "CurrentCurrent", size=turns * size)

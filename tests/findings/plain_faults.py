@@ -47,7 +47,9 @@ KINDS = {
     "long-cable": Kind("supply-sagging", 0.1, 0.18, "ac_V", begins="start"),
     "grid-sag": Kind("supply-sagging", 0.11, 0.18, "ac_V", begins="within"),
     "lossy": Kind("lossy-charger", 0.12, 0.22, "ac_V ac_A given"),
-    "lossy-unseen": Kind("lossy-charger", 0.15, 0.25, "ac_V ac_A pack_A unit heater small"),
+    "lossy-unseen": Kind(
+        "lossy-charger", 0.15, 0.25, "ac_V ac_A pack_A unit heater small", begins="start"
+    ),
     "aged": Kind("resistance-growth", 0.4, 1.0, "pack_V pack_A mean", True, "start"),
     "group-joint": Kind("lagging-cell-group", 1.5, 4.0, "cell pack_A pack_V", begins="start"),
     "group-capacity": Kind("lagging-cell-group", 0.12, 0.3, "cell pack_A charge", begins="start"),
@@ -152,8 +154,8 @@ class Broken:
     offs: dict[str, Off]
 
 
-def draw_fault(seed: int, what: str) -> Broken:
-    """Draw a fault of a kind with the morning that shows it."""
+def draw_fault(seed: int, what: str, apart_K: float | None = None) -> Broken:
+    """Draw a fault of a kind with the morning that shows it; earlier ones so much warmer."""
     rng = np.random.default_rng([seed, 4, sorted(KINDS).index(what)])
     kind = KINDS[what]
     car, day = draw_car(seed), draw_day(seed, 9)
@@ -188,6 +190,8 @@ def draw_fault(seed: int, what: str) -> Broken:
     if what in ("aged", "group-joint", "group-capacity"):  # charge goes in, and the current moves
         day = replace(day, soak=float(rng.uniform(0.0, 8.0)), cabin_from_s=1500)
         days = [replace(d, soak=float(rng.uniform(-2.0, 10.0)), cabin_from_s=1800) for d in days]
+    if what == "group-capacity":  # of a level voltage nothing can be told
+        car = replace(car, is_flat=False)
     if what == "refused-unsaid":  # nothing else may take what comes from the supply
         day = replace(day, cabin_from_s=None)
     if what == "pack_A offset few":  # only what is before the plug tells
@@ -200,6 +204,8 @@ def draw_fault(seed: int, what: str) -> Broken:
     if what.startswith("element") and at:
         at = float(rng.uniform(720.0, 860.0))
     turns = float(rng.choice([-1.0, 1.0]))
+    if apart_K is not None:
+        days = [replace(d, outside=day.outside + apart_K, soak=day.soak + apart_K) for d in days]
     offs: dict[str, Off] = {}
     name, _, how = what.partition(" ")
     if how:

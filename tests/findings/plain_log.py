@@ -117,11 +117,10 @@ def _unit(name: str, crude: Crude) -> tuple[str, float, float]:
     return units[name], 1.0, 0.0
 
 
-def lived(
-    car: PlainCar, day: Day, crude: Crude, errors: Errors, offs: Mapping[str, Off], name: str,
-    number: int = 0,
-) -> Recording:  # fmt: skip
-    """Live a morning, write it and read it back like anyone's."""
+def written(
+    car: PlainCar, day: Day, crude: Crude, errors: Errors, offs: Mapping[str, Off], folder: Path
+) -> tuple[Path, Path]:
+    """Live a morning, and write its table and its car's file."""
     truth = live_through(car, day)
     rng = np.random.default_rng([day.seed, 9])
     second = np.arange(day.seconds, dtype=float)
@@ -162,9 +161,18 @@ def lived(
         if sign < 0:
             lines.append("sign = -1")
     table = np.column_stack(list(columns.values()))
+    log, file = folder / "morning.csv", folder / "car.toml"
+    np.savetxt(log, table, "%.10g", ",", header=",".join(columns), comments="")
+    file.write_text("\n".join(lines), encoding="utf-8")
+    return log, file
+
+
+def lived(
+    car: PlainCar, day: Day, crude: Crude, errors: Errors, offs: Mapping[str, Off], name: str,
+    number: int = 0,
+) -> Recording:  # fmt: skip
+    """Live a morning, write it and read it back like anyone's."""
     with tempfile.TemporaryDirectory() as inside:
-        log, file = Path(inside) / "morning.csv", Path(inside) / "car.toml"
-        np.savetxt(log, table, "%.10g", ",", header=",".join(columns), comments="")
-        file.write_text("\n".join(lines), encoding="utf-8")
+        log, file = written(car, day, crude, errors, offs, Path(inside))
         starts = datetime(2026, 1, 1 + number, 6, tzinfo=UTC).timestamp()
         return gather([log], read_vehicle(file), None, recording_id=name, starts_at=starts)

@@ -17,7 +17,13 @@ def test_a_jump_is_told_with_its_time():
     assert abs(one.from_s - 2500.0) < 60.0
 
 
-def test_without_the_chargers_output_it_is_not_checked():
-    """What comes in must be known."""
-    found = looked({CHARGING + "OutputPower": None, CURRENT: lambda t: current(t) + 4.0})
+PHASE = CHARGING + "ChargeCurrent.Phase1"
+
+
+def test_without_the_chargers_output_only_time_without_a_supply_tells():
+    """Two minutes before the plug are enough; with a supply from the first second none are."""
+    off = {CHARGING + "OutputPower": None, CURRENT: lambda t: current(t) + 4.0}
+    assert "current-sensor" in {one.kind for one in looked(off).found}
+    found = looked({**off, PHASE: lambda t: 24.0 + 0.0 * t})
     assert "current-sensor" in {one.kind for one in found.unchecked}
+    assert "current-sensor" not in {one.kind for one in found.found}

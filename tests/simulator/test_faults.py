@@ -5,8 +5,10 @@ import pytest
 
 from tests.simulator.made import MEAN, gannet, plain, short_morning
 from thawline.errors import RequestError
-from thawline.simulator.events import Fault
+from thawline.simulator.cells import open_circuit_V
+from thawline.simulator.events import Fault, Wish
 from thawline.simulator.layout import BusSignal
+from thawline.simulator.observed import shaped
 from thawline.simulator.run import simulate
 from thawline.simulator.scenario import checked
 from thawline.simulator.sense import sensed
@@ -116,3 +118,58 @@ def test_an_unknown_fault_is_refused_with_the_right_name():
     """A slip of the pen is told."""
     with pytest.raises(RequestError, match="weak-pimp"):
         checked(plain(faults=(Fault("weak-pimp"),)), "morning.toml")
+
+
+CELLS = [f"Powertrain.TractionBattery.CellVoltage.{which}" for which in ("Min", "Max")]
+CURRENT = "Powertrain.TractionBattery.CurrentCurrent"
+
+
+def spread(morning, at: int = -1) -> float:
+    """Highest less lowest cell voltage [V]."""
+    return float(morning.values[CELLS[1]][at] - morning.values[CELLS[0]][at])
+
+
+def test_a_module_of_less_capacity_is_apart_at_rest_and_nowhere_near_full():
+    """Balanced where all are full: with a tenth less it is (1 - s) / 9 further down at charge s."""
+    fault = Fault("module-capacity", share=0.1, where="3")
+    half, sound, full = (
+        simulate(gannet(), plain(faults=f, duration_s=60.0, charge_pct=pct, wishes=()))
+        for f, pct in (((fault,), 50.0), ((), 50.0), ((fault,), 99.0))
+    )
+    chemistry = gannet().pack.chemistry
+    lower = open_circuit_V(chemistry, 0.5) - open_circuit_V(chemistry, 0.5 - 0.5 / 9.0)
+    assert spread(half) - spread(sound) == pytest.approx(lower, rel=0.15)
+    assert spread(full) < spread(half)
+
+
+def test_a_bad_joint_parts_cells_by_current_times_resistance():
+    """Two milliohms beside one cell, whatever the temperature."""
+    joint, sound = (
+        simulate(gannet(), plain(faults=faults, duration_s=400.0))
+        for faults in ((Fault("module-joint", where="2", size=2.0),), ())
+    )
+    at = int(np.argmax(np.abs(joint.values[CURRENT])))
+    amps = abs(joint.values[CURRENT][at])
+    assert amps > 3.0
+    more = spread(joint, at) - spread(sound, at)
+    assert more == pytest.approx(2e-3 * amps, rel=0.35, abs=0.002)
+
+
+def test_one_dead_element_of_three_leaves_two_thirds():
+    """Of a heater at full power."""
+    wishes = (Wish("cabin", 0.0, 600.0),)
+    name = next(iter(gannet().cabin.heaters_W))
+    dead, sound = (
+        simulate(gannet(), plain(faults=faults, duration_s=120.0, wishes=wishes))
+        for faults in ((Fault("dead-element", where=name),), ())
+    )
+    path = f"Cabin.HVAC.Heater.{shaped(name)}.Power"
+    assert dead.values[path][-1] == pytest.approx(2.0 / 3.0 * sound.values[path][-1], rel=0.01)
+
+
+def test_a_sensor_that_shows_too_little_does_so_in_proportion():
+    """Forty per cent less than there is."""
+    dull = with_fault(Fault("sensor-gain", from_s=300.0, share=0.4, where=FLOW))
+    signal = BusSignal("Flow", FLOW, 12, scale=0.01, unit="l/min")
+    seen = sensed(dull, signal, np.array([590.0]), np.random.default_rng(1))
+    assert seen[0] == pytest.approx(0.6 * np.interp(590.0, dull.t, dull.values[FLOW]), abs=0.01)

@@ -100,8 +100,11 @@ def _stands(case: Case, mine: Array, rest: Array, other: str) -> Finding | None:
         return None
     before = mine[: found.at][~np.isnan(mine[: found.at])]
     is_new = len(before) > 0 and abs(float(before[0]) - found.value) > 1.0
-    long = found.blocks * setting("block_s") > 1.6 * setting("stuck_s")
-    if not is_new and not (long and abs(found.others) > 2.0 * setting("stuck_moves_K")):
+    # from the warmest place the coldest may be far: by more, and for longer
+    far = 1.0 if other == MEAN else 2.0
+    long = found.blocks * setting("block_s") > 1.6 * far * setting("stuck_s")
+    moved = far * (2.0 * setting("stuck_moves_K") + 2.0 * channel.resolution)
+    if not is_new and not (long and abs(found.others) > moved):
         return None  # the end of a pack may not have begun to warm
     when = float(found.at * setting("block_s"))
     because = (

@@ -70,7 +70,9 @@ def _balance(case: Case) -> tuple[Array, Array, str]:
     if "charger-output" not in case.flows.flows:
         points = {p.kind for p in case.story.turning_points}
         output = nothing
-        if "supply" in case.flows.flows and paths_like(case.recording, CHARGING + "ChargeC", ""):
+        if "supply" in case.flows.flows and paths_like(
+            case.recording, CHARGING + "ChargeCurrent.Phase", ""
+        ):
             # only where nothing is taken is it known what the charger gives
             taken = np.nan_to_num(case.kW("supply"))
             near = np.convolve(taken > 0.02, np.ones(21), mode="same") > 0.5
@@ -128,9 +130,9 @@ def _judged(case: Case, middle: float, sigma: float) -> Finding | None:
     off = middle - expected
     if abs(off) < setting("current_least_A") or abs(off) < setting("z") * spread:
         return None
-    source = "by all other powers" if expected == 0.0 else "by other powers and earlier mornings"
+    source = "all other powers" if expected == 0.0 else "other powers and earlier mornings"
     because = (
-        f"The pack's current is {off:+.1f} A from what {source} it should be: its zero is off."
+        f"The pack's current is off by {off:+.1f} A from what {source} lead to: its zero is off."
     )
     evidence = [Evidence(CURRENT, off, "A", 0.0, 0.0)]
     return finding(KIND, None, abs(off) / spread, because, evidence)

@@ -106,8 +106,13 @@ def find(
 def _weighed(found: Sequence[Finding]) -> tuple[Finding, ...]:
     kinds_found = {one.kind for one in found}
     gone = {other for kind in kinds_found for other in EXPLAINS.get(kind, ())}
-    left = [one for one in found if one.kind not in gone]
+    # what cell voltages tell stands by itself: no thermometer and no pump explains it
+    left = [one for one in found if one.kind not in gone or _by_voltage(one)]
     return tuple(sorted(left, key=lambda f: -1.0 if f.from_s is None else f.from_s))
+
+
+def _by_voltage(one: Finding) -> bool:
+    return any("CellVoltage" in evidence.signal for evidence in one.evidence)
 
 
 def _accounts(ledger: Ledger) -> list[Finding]:

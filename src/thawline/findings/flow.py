@@ -190,7 +190,7 @@ def _found(path: HeatPath, drop: _Drop, degC: float, name: str) -> Finding:
     unit = "l/min" if is_flow else "kW/K"
     what = "The coolant's flow" if is_flow else "What the coolant carries per kelvin"
     seen, wanted = float(np.exp(drop.now + back)), float(np.exp(drop.expected + back))
-    apart = (path.inlet - path.outlet)[path.is_steady]
+    apart = (path.inlet - path.outlet)[path.is_steady & (path.t >= path.t[drop.at])]
     hot = ""
     if np.any(~np.isnan(apart)) and np.nanmedian(apart) > 0.0:
         hot = f" It cools by {np.nanmedian(apart):.1f} K in the pack."

@@ -15,6 +15,11 @@ from thawline.recording.powers import CABIN, MOTOR, paths_like
 from thawline.story.story import Evidence
 
 KIND = "heater-dead"
+EARLIER = "earlier that morning"
+#: The cheapest check of a drive unit that heats.
+UNITS_CHECK = (
+    "Compare the temperatures of the drive units while the pack heats; read stored faults."
+)
 
 
 def check_heaters(case: Case) -> Checked:
@@ -32,7 +37,7 @@ def check_heaters(case: Case) -> Checked:
     """
     cabin = paths_like(case.recording, CABIN + "Heater.", ".Power")
     units = paths_like(case.recording, MOTOR, ".StandstillHeat")
-    if not cabin and not units:
+    if not cabin and not units and not case.has(MOTOR + "StandstillHeat"):
         return Checked(unchecked=(Unchecked(KIND, "no power of a heater or drive unit"),))
     found, figures = [], dict[str, Figure]()
     for paths in (cabin, units):
@@ -48,7 +53,18 @@ def check_heaters(case: Case) -> Checked:
             own = _alone(case, paths[0], powers[paths[0]], figures)
         if own is not None:
             found.append(own)
-    return Checked(tuple(found), figures=figures)
+    return Checked(tuple(found), _alone_unchecked(case, cabin, units), figures)
+
+
+def _alone_unchecked(case: Case, cabin: list[str], units: list[str]) -> tuple[Unchecked, ...]:
+    """Say which heater has nothing beside it to be held against."""
+    told = []
+    if not units and case.has(MOTOR + "StandstillHeat"):
+        told.append("the drive units' heat is known only as a sum")
+    asked = [CABIN + "AmbientAirTemperature", CABIN + "IsConditioningRequested"]
+    if len(cabin) == 1 and not all(case.has(p) for p in asked):
+        told.append("one heater alone, without the cabin's air and wish")
+    return tuple(Unchecked(KIND, why) for why in told)
 
 
 def _among(
@@ -87,7 +103,7 @@ def _judged(
 ) -> tuple[float, Finding] | None:
     """Hold a heater's power over the mean of the others against what it was, and should be."""
     gone = setting("heater_gone")
-    candidates: list[tuple[float, float, float, float | None, str]] = []
+    candidates: list[tuple[float, float, float, float, str]] = []
     past = usual(case.before(f"share.{path}", (KIND,)), sigma * 0.5)
     late = ratio[~np.isnan(ratio)][-max(3, len(ratio) // 20) :]
     now = min(value, float(np.median(late)))
@@ -100,23 +116,28 @@ def _judged(
         at, before, after, spread = step
         z = (1.0 - after / before) / np.hypot(sigma, spread / before)
         when = float(at * setting("block_s"))
-        candidates.append((z, after, before, when, "earlier that morning"))
+        candidates.append((z, after, before, when, EARLIER))
     if alike is not None:
         z = (alike - now) / (2.0 * sigma)
-        candidates.append((z, now, alike, begins, "as drive units alike would have"))
+        candidates.append((z, now, alike, begins, "for drive units alike"))
     elif now < setting("heater_none"):
         candidates.append((2.0 * setting("z"), now, 1.0, begins, "as the others give"))
     counted = [c for c in candidates if c[0] > setting("z") and 1.0 - c[1] / c[2] > gone]
     if not counted:
         return None
-    z, seen, expected, when_s, source = max(counted, key=lambda c: (c[2] - c[1], c[0]))
+    # what changed within the morning tells since when
+    best = [c for c in counted if c[4] == EARLIER] or counted
+    z, seen, expected, when_s, source = max(best, key=lambda c: (c[2] - c[1], c[0]))
     name = path.removeprefix(CABIN).removeprefix(MOTOR).rsplit(".", 1)[0]
     because = (
-        f"{name} gives {seen:.2f} times what the others beside it give on average; "
-        f"{expected:.2f} times is expected {source}."
+        f"{name} gives {seen:.0%} of what the others beside it give on average; it was, or should "
+        f"be, {expected:.0%} {source}."
     )
-    evidence = Evidence(path, seen, "1", expected, when_s or 0.0)
-    return 1.0 - seen / expected, finding(KIND, when_s, z, because, [evidence])
+    evidence = Evidence(path, seen, "1", expected, when_s)
+    one = finding(KIND, when_s, z, because, [evidence])
+    if alike is not None:
+        one = one._replace(next_check=UNITS_CHECK)
+    return 1.0 - seen / expected, one
 
 
 def _alone(case: Case, path: str, power: Array, figures: dict[str, Figure]) -> Finding | None:

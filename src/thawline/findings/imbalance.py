@@ -124,10 +124,10 @@ def _parted(case: Case, balance: Balance) -> Finding | None:
     """Hold the spread without current against what sound packs have, and against the past."""
     expected, wide = setting("rest_spread_usual_V"), setting("rest_spread_sigma_V")
     least, words = setting("rest_spread_V"), "in a sound pack"
-    past = usual(case.before(REST, (KIND,)), 0.5 * wide)
-    if past is not None and past.value > expected:
+    past = usual(case.before(REST, (KIND,)), setting("rest_spread_scatter_V"))
+    if past is not None:
         expected, wide, words = past.value, past.sigma, f"on {past.mornings} earlier mornings"
-        least *= 0.5
+        least *= setting("rest_spread_grown")
     z = (balance.rest_V - expected) / float(np.hypot(wide, balance.sigma_V))
     if z < setting("z") or balance.rest_V - expected < least:
         return None
@@ -156,5 +156,5 @@ def _moves(balance: Balance) -> Finding | None:
         f"As charge goes in, the voltage of one group at rest moves {size:.0%} further than the "
         "mean cell's: it holds less charge than the others."
     )
-    evidence = Evidence("spread of cell voltages over mean, with charge", size, "1", 0.0, 0.0)
+    evidence = Evidence("CellVoltage spread over mean, with charge", size, "1", 0.0, 0.0)
     return finding(KIND, None, z, because, [evidence])

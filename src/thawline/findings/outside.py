@@ -56,7 +56,8 @@ class Told(NamedTuple):
     def is_drift(self) -> bool:
         """Whether a slow drift explains much, clearly more than a valve, and is large."""
         much = self.drift_gain > setting("coolant_drift_gain")
-        leads = self.drift_gain > self.valve_gain + setting("clear_lead")
+        needed = setting("coolant_drift_lead") * max(self.valve_gain, 0.0)
+        leads = self.drift_gain > needed + setting("clear_lead")
         return much and leads and abs(self.drift_K) > setting("coolant_drift_K")
 
     @property
@@ -126,6 +127,9 @@ def _judged(case: Case, path: HeatPath, fit: _Fit) -> tuple[Checked, Told]:
     figures = {NAME: Figure(usually[0], usually[1], "kW/K")}
     valve, jump, drift = (fit.best(what) for what in ("valve", "jump", "drift"))
     gains = [0.0 if one is None else one[0] for one in (valve, jump, drift)]
+    whole, values, errors = fit.solve(free_loss=True)
+    if values[where] > usually[0]:  # a valve that was open all the time
+        gains[0] = max(gains[0], base[0] - whole)
     off, begins = (0.0, 0) if drift is None else (drift[2], drift[1])
     told = Told(gains[0], gains[1], gains[2], off, begins)
     candidates: list[tuple[float, float, float, float]] = []
@@ -136,7 +140,6 @@ def _judged(case: Case, path: HeatPath, fit: _Fit) -> tuple[Checked, Told]:
         expected, spread = max(expected, past.value), past.sigma
     if told.is_drift:  # it explains more, and bends the loss
         return Checked(), told
-    _, values, errors = fit.solve(free_loss=True)
     loss, sigma = (float(a[fit.names.index("loss")]) for a in (values, errors))
     candidates.append(
         ((loss - expected) / float(np.hypot(sigma, spread)), loss - expected, loss, 0.0)

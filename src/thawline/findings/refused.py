@@ -87,6 +87,9 @@ def _refuses(case: Case) -> tuple[np.ndarray, np.ndarray]:
         > np.where(np.isnan(goal), setting("maybe_full_pct"), goal - setting("goal_near_pct"))
     )
     room &= ~(charge > setting("full_pct"))
+    if np.all(np.isnan(charge)) and case.has(LIMIT):
+        # how full the pack is is not known: what was allowed before may have filled it
+        room &= np.cumsum(np.nan_to_num(case.lay(LIMIT)) > least) < setting("refused_s")
     return np.asarray(nothing & room), np.asarray(live & wanted)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from thawline.findings.case import Case, blocks
+from thawline.findings.case import Array, Case, blocks
 from thawline.findings.finding import Checked, Figure, Finding, Unchecked
 from thawline.findings.heat_path import INLET, OUTLET, HeatPath
 from thawline.findings.settings import setting
@@ -141,7 +141,19 @@ def _most(case: Case, path: HeatPath, figures: dict[str, Figure]) -> bool:
     later = np.maximum.accumulate(drawn[::-1])[::-1]
     if np.median(drawn[counted]) < setting("heat_least_kW"):
         return False
-    return bool(np.median((drawn / np.maximum(later, 1e-6))[counted]) < setting("supply_full"))
+    if np.median((drawn / np.maximum(later, 1e-6))[counted]) < setting("supply_full"):
+        return True
+    return _leaves(drawn[counted], path.heat_kW[counted])
+
+
+def _leaves(drawn: Array, heat: Array) -> bool:
+    """Tell whether heat stayed as it was where other loads left more of the supply for it."""
+    most = float(drawn.max())
+    low, high = drawn < setting("supply_full") * most, drawn > 0.95 * most
+    if np.count_nonzero(low) < 4 or np.count_nonzero(high) < 2:
+        return False
+    alike = 0.5 * setting("warming_gone")
+    return abs(float(np.log(np.median(heat[low]) / np.median(heat[high])))) < alike
 
 
 def _helps_less(case: Case, figures: dict[str, Figure]) -> bool:

@@ -12,6 +12,7 @@ References
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -66,8 +67,9 @@ def finding(
         With the next check and the caution of its kind.
     """
     known = kinds()[kind]
+    told = re.sub(r"(?<![\w.])-(?=\d)", "−", because)
     return Finding(
-        kind, from_s, confidence(z), because, tuple(evidence), known.next_check, known.caution
+        kind, from_s, confidence(z), told, tuple(evidence), known.next_check, known.caution
     )
 
 

@@ -15,8 +15,8 @@ from thawline.simulator.scenario import Scenario
 
 #: Faults that make another car of it.
 BUILDS = (
-    "module-contact", "module-resistance", "lossy-charger", "charging-refused", "aged-cells",
-    "fouled-plate",
+    "module-contact", "module-resistance", "module-capacity", "module-joint", "lossy-charger",
+    "charging-refused", "aged-cells", "fouled-plate",
 )  # fmt: skip
 #: Heat that an open door lets out of the cabin [W/K].
 DOOR_W_PER_K = 70.0
@@ -95,14 +95,18 @@ def _changed(
 
 def _broken(build: Build, fault: Fault) -> Build:
     pack, charger, limits = build.pack, build.charger, build.limits
-    if fault.what in ("module-contact", "module-resistance"):
+    if fault.what.startswith("module-"):
         module = int(fault.where or 0)
         contact, resists = pack.weak_contact, pack.weak_resistance
         if fault.what == "module-contact":
             contact = fault.share
-        else:
+        elif fault.what == "module-resistance":
             resists = fault.size
         weak = replace(pack, weak_module=module, weak_contact=contact, weak_resistance=resists)
+        if fault.what == "module-capacity":
+            weak = replace(weak, weak_capacity=fault.share)
+        elif fault.what == "module-joint":
+            weak = replace(weak, weak_joint_mOhm=fault.size)
         return replace(build, pack=weak)
     if fault.what == "lossy-charger":
         lossy = replace(charger, loss_share=charger.loss_share + fault.size)

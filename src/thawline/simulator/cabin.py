@@ -16,6 +16,8 @@ class Cabin:
     ----------
     heaters_W : mapping of str to float
         Largest power of each heater by its name [W].
+    elements : int
+        Elements that each heater is made of; each fails alone [1].
     air_kJ_per_K : float
         Heat capacity of the air and all that follows it at once [kJ/K].
     inside_kJ_per_K : float
@@ -43,6 +45,7 @@ class Cabin:
     """
 
     heaters_W: Mapping[str, float] = field(default_factory=lambda: {"Main": 5000.0})
+    elements: int = 3
     air_kJ_per_K: float = 14.0
     inside_kJ_per_K: float = 110.0
     glass_kJ_per_K: float = 11.0

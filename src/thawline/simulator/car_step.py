@@ -69,6 +69,8 @@ def step(
     if cabin_wish is not None:
         set_point = cabin_wish.set_point_degC or build.cabin.set_point_degC
     dead = scenario.broken("dead-heater", t)
+    if gone := [f.where for f in scenario.faults if f.what == "dead-element" and f.acts(t)]:
+        dead = {**dead, **dict.fromkeys(gone, 1.0 / build.cabin.elements)}
     heaters = cabin.heated_W(build.cabin, state.cabin, set_point, dead, dt_s)
     small = low_voltage_W(build.loads, state.pump, sight.wants_cabin, world.load_sway)
     discharge = build.limits.discharge_kW(coldest, charge)

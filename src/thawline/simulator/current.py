@@ -39,6 +39,10 @@ class Electrical:
         Resistance of each module, without the end cell's [ohm].
     end_ohm : float
         Resistance of the end cell [ohm].
+    joint_ohm : float
+        Resistance of a bad joint beside a cell of the worse module [ohm].
+    weak_V : float
+        How far the voltage at rest of the worse module's cells is off the others' [V].
     """
 
     current_A: float
@@ -46,6 +50,8 @@ class Electrical:
     open_circuit_V: float
     module_ohm: Array
     end_ohm: float
+    joint_ohm: float = 0.0
+    weak_V: float = 0.0
 
 
 def resistances(pack: Pack, state: PackState) -> tuple[Array, float]:
@@ -112,8 +118,13 @@ def electrical(pack: Pack, state: PackState, power_W: float) -> Electrical:
     """
     rest = pack.cells_in_series * open_circuit_V(pack.chemistry, state.charge)
     module_ohm, end_ohm = resistances(pack, state)
-    ohm = float(module_ohm.sum()) + end_ohm
+    joint_ohm, weak_V = pack.weak_joint_mOhm / 1e3, 0.0
+    if pack.weak_capacity > 0.0:
+        own = open_circuit_V(pack.chemistry, pack.weak_charge(state.charge))
+        weak_V = own - open_circuit_V(pack.chemistry, state.charge)
+        rest += weak_V * pack.cells_in_series / pack.modules
+    ohm = float(module_ohm.sum()) + end_ohm + joint_ohm
     # V (V - V0) / R = P; beyond what the cells can give, they give what they can
     root = max(0.25 * rest * rest + ohm * power_W, 0.0)
     volts = 0.5 * rest + sqrt(root)
-    return Electrical((volts - rest) / ohm, volts, rest, module_ohm, end_ohm)
+    return Electrical((volts - rest) / ohm, volts, rest, module_ohm, end_ohm, joint_ohm, weak_V)

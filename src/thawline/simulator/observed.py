@@ -125,6 +125,7 @@ def observe(
     ohm = np.array([h.electrical.module_ohm for h in happened])
     apart = (ohm - ohm.mean(axis=1, keepdims=True)) * build.pack.modules
     groups = amps[:, None] * apart / build.pack.cells_in_series
+    groups, joint = _weak(scenario, happened, groups, amps)
     heats = np.array([s.units.heat_W for s in afters])
     heater = each([s.heater_W for s in afters])
     windings = np.array([s.units.winding for s in befores])
@@ -145,8 +146,8 @@ def observe(
         "voltage": volts,
         "current": amps,
         "power": volts * amps,
-        "cell_low": cell + groups.min(axis=1) - CELL_SPREAD_V,
-        "cell_high": cell + groups.max(axis=1) + CELL_SPREAD_V,
+        "cell_low": cell + np.minimum(groups.min(axis=1), joint) - CELL_SPREAD_V,
+        "cell_high": cell + np.maximum(groups.max(axis=1), joint) + CELL_SPREAD_V,
         "charging_limit": each([h.charging_limit_kW for h in happened]),
         "regeneration_limit": each([h.regeneration_limit_kW for h in happened]),
         "discharge_limit": each([h.discharge_limit_kW for h in happened]),
@@ -193,6 +194,18 @@ def observe(
     for i, name in enumerate(build.cabin.heaters_W):
         found[f"Cabin.HVAC.Heater.{shaped(name)}.Power"] = heaters[:, i]
     return found
+
+
+def _weak(
+    scenario: Scenario, happened: Sequence[Happened], groups: Array, amps: Array
+) -> tuple[Array, Array]:
+    """Add what a module of less charge, and a cell beside a bad joint, are off by [V]."""
+    places = [int(f.where or 0) for f in scenario.faults if f.what.startswith("module-")]
+    if not places:
+        return groups, groups[:, 0]
+    groups, weak = groups.copy(), places[0] % groups.shape[1]
+    groups[:, weak] += [h.electrical.weak_V for h in happened]
+    return groups, groups[:, weak] + amps * [h.electrical.joint_ohm for h in happened]
 
 
 def _supply(scenario: Scenario, states: Sequence[State]) -> Mapping[str, Array]:

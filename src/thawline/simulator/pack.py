@@ -54,9 +54,13 @@ class Pack:
     weak_module : int
         Number of a module that is worse than the others [1].
     weak_contact : float
-        Share of its contact with the coolant that is lost [1].
+        Share of its contact with the coolant and with its neighbours that is lost [1].
     weak_resistance : float
         How much more it resists, over the others [1].
+    weak_capacity : float
+        Share of the charge that its cells hold less, balanced where all are full [1].
+    weak_joint_mOhm : float
+        Resistance of a bad joint beside one of its cells [mOhm].
     """
 
     energy_kWh: float
@@ -76,16 +80,33 @@ class Pack:
     weak_module: int = 0
     weak_contact: float = 0.0
     weak_resistance: float = 0.0
+    weak_capacity: float = 0.0
+    weak_joint_mOhm: float = 0.0
 
     @cached_property
     def contact(self) -> Array:
-        """How well each module touches the coolant's path, over a sound one [1]."""
+        """How well each module touches plate and neighbours, over a sound one [1]."""
         return self._but_weak(1.0 - self.weak_contact)
 
     @cached_property
     def resists(self) -> Array:
         """How much each module resists, over a sound one [1]."""
         return self._but_weak(1.0 + self.weak_resistance)
+
+    def weak_charge(self, charge: float) -> float:
+        """Find the state of charge of the worse module.
+
+        Parameters
+        ----------
+        charge : float
+            State of charge of the others, 0 to 1 [1].
+
+        Returns
+        -------
+        float
+            Its own, 0 to 1 [1].
+        """
+        return max(1.0 - (1.0 - charge) / (1.0 - self.weak_capacity), 0.0)
 
     def _but_weak(self, value: float) -> Array:
         each = np.ones(self.modules)

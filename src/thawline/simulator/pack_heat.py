@@ -69,6 +69,8 @@ def step(
     """
     n = pack.modules
     made = now.current_A**2 * now.module_ohm
+    if now.joint_ohm > 0.0:
+        made[pack.weak_module % n] += now.current_A**2 * now.joint_ohm
     made_end = now.current_A**2 * now.end_ohm
     touch = plate_factor * pack.plate_W_per_K / n * pack.contact
     from_coolant = touch * (coolant_degC - state.can)
@@ -78,7 +80,8 @@ def step(
     to_end = pack.end_J_per_K / pack.end_lag_s * (state.core[-1] - state.end)
     sideways = np.zeros(n)
     if n > 1:
-        between = pack.along_W_per_K * np.diff(state.can)
+        loose = np.minimum(pack.contact[:-1], pack.contact[1:])
+        between = pack.along_W_per_K * loose * np.diff(state.can)
         sideways[:-1] += between
         sideways[1:] -= between
     core_W = made - outward

@@ -65,6 +65,8 @@ def sensed(morning: Morning, signal: BusSignal, at: Array, rng: np.random.Genera
             drifts = fault.what == "sensor-drift"
             grown = since / 3600.0 if drifts else np.minimum(since / JUMPS_IN_S, 1.0)
             values = values + fault.size * grown
+        elif fault.where == signal.path and fault.what == "sensor-gain":
+            values = np.where(morning.t < fault.from_s, values, values * (1.0 - fault.share))
     if is_state:
         held = np.clip((at / morning.step_s).astype(np.int64), 0, len(values) - 1)
         return values[held]
