@@ -197,10 +197,10 @@ def _log_before(kept: Kept, begin: int) -> Array:
 
 def _onsets(begin: int, case: Case) -> NDArray[np.intp]:
     """Choose the steps with which a standstill may have begun; the first stands for none."""
-    count = len(case.grid.ends)
-    last = count - 1 - int(np.searchsorted(-case.grid.ends[::-1], -case.grid.ends[-1] + 20.0))
-    steps = np.unique(np.linspace(begin, max(last, begin), int(setting("collapse_onsets"))).round())
-    return np.concatenate([[count], steps]).astype(np.intp)
+    ends, count = case.grid.ends, int(setting("collapse_onsets"))
+    last = int(np.searchsorted(ends, ends[-1] - setting("collapse_least_s")))
+    steps = np.unique(np.linspace(begin, max(last, begin), count).round())
+    return np.concatenate([[len(ends)], steps]).astype(np.intp)
 
 
 def _arrived(case: Case, structure: Structure, begun: int) -> int:
@@ -246,7 +246,7 @@ def find_collapse(
     now = float(grid.ends[-1])
     kept, z = members.kept, members.kept.z
     fitted = warmup.until_s - setting("collapse_before_s")
-    look = min(now - setting("collapse_window_s"), fitted)
+    look = max(min(now - setting("collapse_window_s"), fitted), now - setting("collapse_longest_s"))
     begun = int(np.flatnonzero(heat > setting("on_kW"))[0])
     begin = max(int(np.searchsorted(grid.ends, look)), _arrived(case, structure, begun), 1)
     if begin >= len(grid.ends) - 1:
