@@ -4,7 +4,7 @@
     python benchmarks/fleet.py campaign --keep FOLDER [--count 5000] [--for 420]
     python benchmarks/fleet.py equal    --keep FOLDER
     python benchmarks/fleet.py grow     --keep FOLDER [--sizes 100 1000 10000]
-    python benchmarks/fleet.py borrow   --keep FOLDER
+    python benchmarks/fleet.py borrow   --keep FOLDER [--for 240]
 
 The mornings are simulated, each by itself (``fleet_mornings.py``), and kept in the folder, so
 that making them goes on where it broke off. ``workers``: the same recordings with one worker and
@@ -148,7 +148,7 @@ def main() -> None:
     elif told.what == "grow":
         grow(told.keep, told.sizes)
     else:
-        borrow(told.keep)
+        borrow(told.keep, told.for_s)
 
 
 if __name__ == "__main__":
