@@ -90,3 +90,14 @@ def test_a_pack_heater_counts_among_other_loads() -> None:
     found = line("other-loads", {**BALANCED, BATTERY + "Heater.Power": 2000.0})
     assert found.kWh == pytest.approx(2.4)
     assert "pack's own heater (2.00 kWh)" in found.note
+
+
+def test_heating_that_nothing_tells_may_be_all_that_the_units_can() -> None:
+    """Evenly between nothing and 3.4 kW in each of two units over an hour: 6.8 / root 3 kWh.
+
+    Standard uncertainty of an even spread about zero: JCGM 100:2008, 4.3.7 (from memory).
+    """
+    values = {**without("StandstillHeat"), BATTERY + "Temperature.Min": -10.0}
+    ledger = ledger_of(recording(values, vehicle=units(count=2)))
+    assert line_of(ledger, "drive-unit-heating").kWh is None
+    assert line_of(ledger, "unaccounted").plus_minus_kWh >= 6.8 / 3.0**0.5 * 0.99

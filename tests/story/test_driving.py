@@ -66,3 +66,14 @@ def test_without_any_speed_the_lane_is_lost():
     """Nothing tells motion: the cure is named."""
     told = tell_driving(scene(Plan(**{**PLAN.__dict__, "leave_out": ("Speed",)})))
     assert told.spans == () and told.lost[0].cure == "map Speed"
+
+
+def test_a_short_stand_at_the_end_is_left_open():
+    """Half a minute at rest where the recording ends may be a light: it is said, not guessed."""
+    speed = np.where((T > 100.0) & (T < 870.0), 40.0, 0.0)
+    for stop in (700.0, 760.0, 815.0):
+        speed = np.where((stop < T) & (stop + 35.0 > T), 0.0, speed)
+    told = told_of(speed)
+    assert [point.kind for point in told.points] == ["drive-begins"]
+    (lost,) = told.lost
+    assert lost.what == "drive-ends" and "30 s" in lost.because

@@ -88,3 +88,12 @@ def test_flicker_of_the_limit_is_no_return():
     path = BATTERY + "Limits.RegenerationPower"
     found = told(PLAN, {path: np.where(T % 37.0 < 1.0, 0.3, 0.0)})
     assert found.points == () and found.spans == ()
+
+
+def test_a_return_that_no_signal_narrows_down_is_no_turning_point():
+    """Power flows back half an hour after the cold: said as a stretch of time, not as a moment."""
+    late = Plan(**{**DRIVEN.__dict__, "start_degC": -6.0})
+    found = told(late, braking(0.0))
+    far = [p for p in found.points if p.plus_minus_s > 60.0]
+    assert far == []
+    assert any(lost.what == "regeneration-returns" for lost in found.lost)

@@ -29,11 +29,21 @@ def test_the_coldest_cell_with_the_numbers():
 
 
 def test_without_the_limit_the_threshold_answers():
-    """Below the prior the coldest cell is the answer; above it nothing is known."""
+    """Below the prior the coldest cell answers; above it what the supply shows, or nothing."""
     plan = Plan(**{**PLAN.__dict__, "leave_out": ("Limits", "Offered")})
     assert ask(250.0, plan, gannet(charger=Charger())).limit == "coldest-cell"
     found = ask(700.0, plan, gannet(charger=Charger()))
+    assert found.limit == "loads-first" and "the highest level that" in found.because
+    blind = Plan(**{**PLAN.__dict__, "leave_out": ("Limits", "Offered", "ChargeCurrent")})
+    found = ask(700.0, blind, gannet(charger=Charger()))
     assert found.limit == "nothing-known" and "Limits.ChargePower" in found.because
+
+
+def test_loads_that_nothing_records_come_first_too():
+    """All of the supply is drawn and the pack gets little: something unseen takes the rest."""
+    plan = Plan(**{**PLAN.__dict__, "leave_out": ("Heater",)})
+    found = ask(700.0, plan)
+    assert found.limit == "loads-first" and found.now_kW is not None
 
 
 def test_no_cable_and_no_voltage_are_the_supply():

@@ -91,3 +91,11 @@ def test_the_text_fits_a_terminal_and_keeps_figures_whole(plan):
         assert any(line.endswith(point.kind) for line in lines)
     if story.lost:
         assert "What could not be told" in text
+
+
+def test_the_headline_can_say_what_the_ledger_says():
+    """Energies that are handed in stand in the sentence, times without data bridged or not."""
+    recording, flows = morning(Plan())
+    given = {"supply": 9.87, "pack-out": 1.23, "pack-heating": 4.56, "pack-in": None}
+    told = " ".join(headline(recording, flows, tell(recording, flows), given))
+    assert "9.87 kWh came from the supply and 1.23 kWh from the pack; 4.56 kWh went to" in told

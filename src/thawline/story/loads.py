@@ -28,6 +28,38 @@ def _heaters(scene: Scene) -> NDArray[np.float64] | None:
     return np.asarray(np.sum(known, axis=0)) if known else None
 
 
+def ceiling_of(scene: Scene, supplied: Supplied, i: int) -> tuple[float, str] | None:
+    """Find the most that the supply can give, and who sets it.
+
+    What is told counts, unless the supply stands at a level below it that the recording
+    shows as its highest, although more was wanted: then something unseen sets it.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording on its clock.
+    supplied : Supplied
+        When a supply was there.
+    i : int
+        The tick [1].
+
+    Returns
+    -------
+    tuple of float and str or None
+        The ceiling [kW] and ``supply``, ``charger-rating`` or ``plateau``; None where
+        nothing tells.
+    """
+    told, flow = supplied.offer.ceiling_kW(i), scene.flow("supply")
+    if flow is None:
+        return told
+    level, share = plateau_kW(scene, flow.kW), threshold("full_power_share")
+    few = int(threshold("look_around_s") / scene.step_s)
+    drawn = mean_over(flow.kW, max(0, i - few), i + few)
+    if level is None or drawn is None or drawn < share * level:
+        return told
+    return told if told is not None and level >= share * told[0] else (level, "plateau")
+
+
 def ceiling_kW(scene: Scene, supplied: Supplied, i: int) -> float | None:
     """Find the most that the supply can give: what is told, else the level that it keeps.
 

@@ -8,6 +8,7 @@ from thawline.story.figures import degrees, joined, kilowatt, percent, voltage
 from thawline.story.full_power import takers
 from thawline.story.gates import cell_name, coldest, coldest_path
 from thawline.story.known_limits import KnownLimit
+from thawline.story.loads import ceiling_of
 from thawline.story.offers import offer_unknown
 from thawline.story.story import Evidence, WhyNot
 from thawline.story.tell import Acts
@@ -107,8 +108,8 @@ def _efficiency(acts: Acts, i: int) -> float:
 
 def _supply(acts: Acts, t_s: float, i: int) -> Bound | None:
     """Give what the supply leaves for the pack."""
-    scene, offer = acts.scene, acts.supplied.offer
-    ceiling = offer.ceiling_kW(i)
+    scene = acts.scene
+    ceiling = ceiling_of(scene, acts.supplied, i)
     if ceiling is None:
         return None
     most, who = ceiling
@@ -119,13 +120,33 @@ def _supply(acts: Acts, t_s: float, i: int) -> Bound | None:
     drawn = power_around(scene, "supply", i)
     of_which = _feeding(acts, i)
     evidence = flowing(scene, "supply", t_s, most)
+    text = _has(ceiling, drawn)
+    into = power_around(scene, "pack", i)
+    full = drawn is not None and drawn >= threshold("full_power_share") * most
+    lacks = full and into is not None and into < left / 2.0 and not near(left, into)
+    if full and into is not None:  # all is drawn: what the pack gets is all that is left
+        left = min(left, max(into, 0.0))
+    if heaters > max(threshold("power_on_kW"), threshold("heaters_share") * most):
+        return Bound("loads-first", left, f"{text}, and loads come first: {of_which}", evidence)
+    if lacks and into is not None:
+        rest = f"loads that are not recorded take most of it, the pack {kilowatt(into)}"
+        if into <= 0.0:
+            rest = f"loads that are not recorded take it, and the pack gives {kilowatt(-into)}"
+        return Bound("loads-first", left, f"{text}: {rest}", evidence)
+    return Bound("supply" if who == "plateau" else who, left, text, evidence)
+
+
+def _has(ceiling: tuple[float, str] | None, drawn_kW: float | None) -> str:
+    """Say what the supply has, and how much of it is drawn."""
+    if ceiling is None:
+        return f"the supply gives {kilowatt(drawn_kW or 0.0)}"
+    most, who = ceiling
+    if who == "plateau":
+        level = kilowatt(most if drawn_kW is None else drawn_kW)
+        return f"the supply gives {level}, the highest level that the recording shows and keeps"
     offered = "the charger is rated for" if who == "charger-rating" else "the supply has"
     text = f"{offered} {kilowatt(most)}"
-    if drawn is not None:
-        text += f", of which {kilowatt(drawn)} are drawn"
-    if heaters > max(threshold("power_on_kW"), threshold("heaters_share") * most):
-        return Bound("loads-first", left, f"{text} and loads come first: {of_which}", evidence)
-    return Bound(who, left, text, evidence)
+    return text if drawn_kW is None else f"{text}, of which {kilowatt(drawn_kW)} are drawn"
 
 
 def _feeding(acts: Acts, i: int) -> str:
@@ -135,19 +156,11 @@ def _feeding(acts: Acts, i: int) -> str:
 
 def _supply_remark(acts: Acts, i: int) -> list[str]:
     """Say what the supply has and who takes it, beside another limit."""
-    ceiling = acts.supplied.offer.ceiling_kW(i)
+    ceiling = ceiling_of(acts.scene, acts.supplied, i)
     drawn = power_around(acts.scene, "supply", i)
     if ceiling is None and drawn is None:
         return []
-    if ceiling is None:
-        has = f"the supply gives {kilowatt(drawn or 0.0)}"
-    elif ceiling[1] == "charger-rating":
-        has = f"the charger is rated for {kilowatt(ceiling[0])}"
-    else:
-        has = f"the supply has {kilowatt(ceiling[0])}"
-    if ceiling is not None and drawn is not None:
-        has += f", of which {kilowatt(drawn)} are drawn"
-    who = _feeding(acts, i)
+    has, who = _has(ceiling, drawn), _feeding(acts, i)
     return [f"{has}: {who}" if who else has]
 
 
