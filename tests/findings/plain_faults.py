@@ -38,6 +38,7 @@ KINDS = {
     "pump-dead": Kind("weak-coolant-flow", 0.97, 0.99, "flow"),
     "flow-meter": Kind("coolant-sensor", 0.5, 1.0, "flow inlet unit", begins="within"),
     "valve": Kind("heat-lost-outside", 0.06, 0.2, "flow inlet unit"),
+    "valve-unmetered": Kind("heat-lost-outside", 0.1, 0.25, "inlet unit mean", begins="within"),
     "unit-dead": Kind("heater-dead", 0.7, 1.0, "unit"),
     "element-dead": Kind("heater-dead", 0.34, 1.0, "heater cabin wants_cabin", begins="within"),
     "element-before": Kind("heater-dead", 0.34, 1.0, "heater cabin wants_cabin", True, "start"),
@@ -75,12 +76,15 @@ KINDS = {
 }
 #: What is broken, where it bears another name.
 ACTS = {
+    "valve-unmetered": "valve",
     "weak-pump-before": "weak-pump", "pump-unseen": "weak-pump", "pump-dead": "weak-pump",
     "refused-unsaid": "refused", "element-before": "element-dead", "lossy-unseen": "lossy",
 }  # fmt: skip
 #: Faults that act on heat into a cold pack: a strong supply, a cold night and time.
-ON_HEAT = ("weak-pump", "weak-pump-before", "pump-unseen", "pump-dead", "flow-meter", "valve",
-           "unit-dead", "slow-heat", "fouled", "group-cold")  # fmt: skip
+ON_HEAT = (
+    "weak-pump", "weak-pump-before", "pump-unseen", "pump-dead", "flow-meter", "valve",
+    "valve-unmetered", "unit-dead", "slow-heat", "fouled", "group-cold",
+)  # fmt: skip
 
 
 def draw_car(seed: int) -> PlainCar:
@@ -218,7 +222,8 @@ def draw_fault(seed: int, what: str, apart_K: float | None = None) -> Broken:
         size = size * day.volts / day.amps if what == "long-cable" else size
         day = replace(day, bad={day_has: (at, size)})
     crude = draw_crude(seed, kind.needs)
-    more = {"pump-unseen": ("flow",), "lossy-unseen": ("given",), "refused-unsaid": ("limit",),
+    more = {"pump-unseen": ("flow",),
+        "valve-unmetered": ("flow",), "lossy-unseen": ("given",), "refused-unsaid": ("limit",),
             "pack_A offset few": ("given", "small")}.get(what, ())  # fmt: skip
     crude = replace(crude, without=(*crude.without, *more))
     longest = {"interrupted": 5.0, "aged": 2.0}.get(what, 10.0)  # what is brief needs samples

@@ -23,3 +23,9 @@ def test_pulses_that_pull_it_down_are_told():
 def test_a_24_V_system_is_left_alone():
     """Thresholds of 12 V say nothing of other systems."""
     assert kinds_of(looked({LOW: 27.5})) == []
+
+
+def test_a_car_that_is_only_waking_is_left_alone():
+    """Three minutes on the battery before the converter starts are usual."""
+    wakes = noisy(lambda t: np.where(t < 180.0, 12.4, 13.8), 0.03, 0.05, 1)
+    assert "low-voltage-trouble" not in kinds_of(looked({LOW: wakes}))

@@ -17,3 +17,9 @@ def test_nothing_is_refused_that_is_not_asked_for():
     """Without a wish to charge a limit of zero keeps nobody waiting."""
     silent = {LIMIT: 0.0, CHARGING + "IsRequested": 0.0}
     assert "charging-refused-warm" not in kinds_of(looked(silent))
+
+
+def test_a_pack_that_may_be_full_is_not_refused():
+    """Allowed for ten minutes, then nothing: where no charge is recorded, it may be full."""
+    ends = {LIMIT: lambda t: 20.0 * ((t > 2000.0) & (t < 2600.0))}
+    assert "charging-refused-warm" not in kinds_of(looked(ends))

@@ -14,15 +14,16 @@ from thawline.findings.current import check_current
 from thawline.findings.finding import Checked, Figure, Figures, Finding, Findings, Unchecked
 from thawline.findings.flow import KIND as WEAK
 from thawline.findings.flow import check_flow
-from thawline.findings.heat_path import OUTSIDE, heat_path
+from thawline.findings.heat_path import FLOW, OUTSIDE, heat_path
 from thawline.findings.heaters import check_heaters
 from thawline.findings.kinds import kinds
 from thawline.findings.lagging import check_lagging
 from thawline.findings.low_voltage import check_low_voltage
-from thawline.findings.outside import NOTHING, check_outside
+from thawline.findings.outside import NOTHING, Told, check_outside
 from thawline.findings.refused import check_refused
 from thawline.findings.resistance import check_resistance
 from thawline.findings.supply import check_supply
+from thawline.findings.unmetered import check_unmetered
 from thawline.findings.warming import check_warming
 from thawline.ledger.closing import unclosed
 from thawline.ledger.ledger import Ledger
@@ -30,6 +31,8 @@ from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story.story import Story
 
+#: Gain in log-likelihood of what was found otherwise [1].
+CERTAIN = 1e3
 #: A finding explains others: where the first is found, the others are not told besides.
 EXPLAINS = {
     "coldest-cell-sensor": ("charging-refused-warm", "lagging-cell-group"),
@@ -83,6 +86,10 @@ def find(
     flow = check_flow(case, path)
     if any(one.kind == WEAK for one in flow.found):
         told = NOTHING  # a pump that weakens bends the heat balance in its own way
+    unmetered = check_unmetered(case, path) if not case.has(FLOW) else None
+    alone = () if unmetered is None else (unmetered,)
+    if alone:  # the coolant fell with what no longer arrives, and not by itself
+        told = Told(valve_gain=CERTAIN, is_valve=True)
     checks = [
         check_supply(case),
         check_refused(case),
@@ -98,7 +105,7 @@ def find(
         resists,
         check_low_voltage(case),
     ]
-    found = _weighed([*(f for c in checks for f in c.found), *_accounts(ledger)])
+    found = _weighed([*(f for c in checks for f in c.found), *alone, *_accounts(ledger)])
     figures = {name: value for check in checks for name, value in check.figures.items()}
     return Findings(found, _unchecked(checks), _figures(case, figures, found))
 

@@ -57,7 +57,7 @@ def check_flow(case: Case, path: HeatPath) -> Checked:
     """
     coolant = np.where(np.isnan(path.inlet), path.bulk, path.inlet)
     back = setting("flow_per_K") * np.nan_to_num(coolant)
-    seen = {CARRIES: _carries(path) - back}
+    seen = {CARRIES: carries(path) - back}
     if case.has(FLOW):
         seen[FLOWS] = _flows(path) - back
     seen = {name: v for name, v in seen.items() if np.count_nonzero(~np.isnan(v)) >= 5}
@@ -89,16 +89,27 @@ def _flows(path: HeatPath) -> Array:
     return np.where(heated, np.log(np.maximum(path.flow, LEAST)), np.nan)
 
 
-def _carries(path: HeatPath) -> Array:
-    """Give the heat over the coolant's difference where the heat was level for minutes."""
+def carries(path: HeatPath) -> Array:
+    """Give what the coolant carries for each kelvin, where the heat was level for minutes.
+
+    Parameters
+    ----------
+    path : HeatPath
+        The heat path.
+
+    Returns
+    -------
+    ndarray of float64, shape (n,)
+        Logarithm of heat over the coolant's difference in kW/K; NaN elsewhere [1].
+    """
     apart = path.inlet - path.outlet
-    carries = path.heat_kW / np.where(apart > 0.5, apart, np.nan)
+    each = path.heat_kW / np.where(apart > 0.5, apart, np.nan)
     level = path.is_steady.copy()
     for back in range(1, 9):
         before = path.heat_kW[:-back] / np.maximum(path.heat_kW[back:], 1e-6)
         level[back:] &= np.abs(np.nan_to_num(before) - 1.0) < LEVEL
         level[:back] = False
-    return np.where(level, np.log(np.maximum(carries, TINY)), np.nan)
+    return np.where(level, np.log(np.maximum(each, TINY)), np.nan)
 
 
 def _figure(name: str, value: Array, coolant: Array) -> Figure:
@@ -150,7 +161,7 @@ def _none(path: HeatPath) -> _Drop | None:
     return _Drop(2.0 * setting("z"), now, least, int(held[0]), "for heat to get to the pack")
 
 
-def _arrives(case: Case, path: HeatPath, drop: _Drop, carries: Array | None) -> bool:
+def _arrives(case: Case, path: HeatPath, drop: _Drop, each: Array | None) -> bool:
     """Tell whether the heat goes on arriving as if the coolant flowed as before."""
     fallen = drop.expected - drop.now
     late = path.is_steady & (np.arange(len(path.t)) >= drop.at)
@@ -159,10 +170,10 @@ def _arrives(case: Case, path: HeatPath, drop: _Drop, carries: Array | None) -> 
         # coolant that stands has no temperature to go by: the pack's own must rise
         rises = float(np.nanmax(path.bulk[heated]) - path.bulk[heated[0]])
         return len(heated) >= 8 and rises > setting("stuck_moves_K")
-    if carries is None:
+    if each is None:
         return False
-    after = carries[drop.at :][~np.isnan(carries[drop.at :])]
-    before = carries[: drop.at][~np.isnan(carries[: drop.at])]
+    after = each[drop.at :][~np.isnan(each[drop.at :])]
+    before = each[: drop.at][~np.isnan(each[: drop.at])]
     if drop.source.startswith("from"):
         past = usual(case.before(CARRIES, (KIND, METER)), setting("flow_sigma") * LOOSE)
         before = np.array([] if past is None else [past.value])

@@ -45,6 +45,10 @@ def _weak(means: np.ndarray) -> Finding | None:
     least, width = setting("low_volts_weak"), int(setting("block_s"))
     sigma = setting("low_volts_weak_sigma")
     weak = means < least
+    sound = np.flatnonzero(means >= least)
+    # a car that is only waking lives on the battery until the converter starts
+    if len(sound) and sound[0] * width <= setting("low_volts_wakes"):
+        weak[: sound[0]] = False
     held = np.flatnonzero(np.convolve(weak, np.ones(4), mode="valid") >= 4.0)
     if not len(held):
         return None
