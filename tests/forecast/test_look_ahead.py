@@ -205,12 +205,22 @@ def test_a_warm_car_has_nothing_to_wait_for():
 
 
 def test_a_cabin_is_foretold_while_it_is_conditioned():
-    """Comfort is told within a fifth of the time left; unconditioned cabins are left out."""
-    recording, _ = record(Build(), replace(PLAIN, cabin_s=(200.0, 2900.0), start_degC=-7.0,
-                                           outside_degC=-9.0))  # fmt: skip
-    at = came(recording, "cabin-comfortable")
-    found = point(ahead(recording, 1000.0), "cabin-comfortable")
-    assert abs(found.p50_s - at) < 0.2 * (at - 1000.0)
+    """Over five mornings of other noise the usual error of comfort is a seventh of what is left.
+
+    None is off by a third; what comes lies between p10 and p90 of most. Unconditioned cabins are
+    left out.
+    """
+    off, inside = [], []
+    for seed in range(1, 6):
+        cold = replace(PLAIN, cabin_s=(200.0, 2900.0), start_degC=-7.0, outside_degC=-9.0)
+        recording, _ = record(Build(), replace(cold, seed=seed))
+        at = came(recording, "cabin-comfortable")
+        found = point(ahead(recording, 1000.0), "cabin-comfortable")
+        off.append(abs(found.p50_s - at) / (at - 1000.0))
+        inside.append(found.p10_s < at < found.p90_s)
+    assert np.median(off) < 1.0 / 7.0
+    assert max(off) < 1.0 / 3.0
+    assert sum(inside) >= 3
     idle = ahead(record(Build(), replace(PLAIN, duration_s=800.0))[0], 700.0)
     assert not any(p.kind == "cabin-comfortable" for p in idle.turning_points)
 

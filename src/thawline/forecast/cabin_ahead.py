@@ -8,12 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.forecast.ahead import look_lengths, noise_ahead, parts_ahead
+from thawline.forecast.cabin_law import Law, draw_law, ends_degC, read_heater
+from thawline.forecast.cabin_settings import setting as cabin_setting
 from thawline.forecast.members import Members, draw_members
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import Situation
-from thawline.warmup.cabin import CabinCase, cabin_steps, run_cabin_on
+from thawline.warmup.cabin import CabinCase, fit_cabin, lagged_steps, run_cabin_on
+from thawline.warmup.discretise import Steps
 from thawline.warmup.going_on import Kept
 from thawline.warmup.grid import INPUTS
+from thawline.warmup.kalman import Filtered
 from thawline.warmup.prior import to_values
 from thawline.warmup.warmup import Fitted
 
@@ -39,23 +43,45 @@ class CabinPaths:
     kept: Kept | None = None
 
 
-def _made_for_comfort(
-    members: Members, names: tuple[str, ...], best_kW: float, needed_K: float
-) -> Members:
-    """Put sets of cabins that could get warm in the place of those that never could.
+def _drawn(
+    fitted: Fitted | None,
+    case: CabinCase,
+    now_s: float,
+    rng: np.random.Generator,
+    kept: Kept | None,
+) -> tuple[Members, tuple[str, ...], Kept]:
+    """Draw the sample; where readings have left the fit behind, from a fit of its own."""
+    fitted = fitted or fit_cabin(case)
 
-    A heating that cannot reach comfort at its best is not built; only if most sets say so is
-    it believed.
-    """
-    p = to_values(names, members.z)
-    reach = p["cabin.gain"] * best_kW / p["cabin.loss"]
-    able = np.flatnonzero(reach > needed_K + setting("made_above_K"))
-    if len(able) < setting("able_share") * len(reach):
-        return members
-    picked = np.arange(len(reach))
-    unable = np.setdiff1d(picked, able)
-    picked[unable] = able[np.arange(len(unable)) % len(able)]
-    return replace(members, z=members.z[picked], states=members.states[picked])
+    def run(z: Array, _: Array | None, then: Kept | None) -> tuple[Filtered, Kept]:
+        return run_cabin_on(case, z, then)
+
+    members = draw_members(fitted, run, case.grid.ends, now_s, rng, kept)
+    stands = members.kept
+    off = members.z.mean(axis=0) - fitted.mean
+    moved = float(off @ np.linalg.solve(fitted.covariance, off))
+    if members.effective < setting("effective_sets") and moved > cabin_setting("moved"):
+        fitted = fit_cabin(case, like=fitted)
+        members = draw_members(fitted, run, case.grid.ends, now_s, rng)
+    return members, fitted.names, stands
+
+
+def _picked(
+    members: Members, law: Law, reaches: NDArray[np.bool_], rng: np.random.Generator
+) -> tuple[Members, Law]:
+    """Let members that get comfortable count more: cabins are built, and set, for comfort."""
+    weights = np.where(reaches, 1.0, cabin_setting("fails_odds"))
+    sets, paths = weights.shape
+    shares = np.cumsum(weights.mean(axis=1)) / weights.mean(axis=1).sum()
+    at = np.minimum(np.searchsorted(shares, (rng.uniform() + np.arange(sets)) / sets), sets - 1)
+    within = np.cumsum(weights[at], axis=1) / weights[at].sum(axis=1, keepdims=True)
+    places = (rng.uniform(size=(sets, 1)) + np.arange(paths)) / paths
+    path = np.minimum((places[:, :, None] > within[:, None, :]).sum(axis=2), paths - 1)
+    rows = at[:, None]
+    states = np.take_along_axis(members.states[at], path[:, None, :], axis=2)
+    return replace(members, z=members.z[at], states=states), law.picked(
+        np.broadcast_to(rows, path.shape), path
+    )
 
 
 def _eased(
@@ -80,7 +106,7 @@ def run_cabin_ahead(
     rng: np.random.Generator,
     kept: Kept | None = None,
 ) -> CabinPaths:
-    """Run the cabin ahead: heated as now until it is warm, then held.
+    """Run the cabin ahead: heated as now until near its set point, then as its controller does.
 
     Parameters
     ----------
@@ -91,7 +117,7 @@ def run_cabin_ahead(
     now : Situation
         What goes on.
     outside_degC : float
-        Air outside [degC].
+        Air outside, where it is recorded [degC].
     shape : tuple of int
         Parameter sets and paths [1].
     rng : Generator
@@ -106,34 +132,56 @@ def run_cabin_ahead(
     """
     lengths = look_lengths()
     power = now.cabin_kW if now.cabin_on else 0.0
-    if fitted is None or case is None or not now.cabin_on:
+    if case is None or not now.cabin_on:
         return CabinPaths(None, _eased(power, lengths, shape, rng))
-    members = draw_members(
-        fitted, lambda z, _, then: run_cabin_on(case, z, then), case.grid.ends, now.now_s, rng, kept
-    )
-    kept = members.kept
-    if power < setting("on_kW"):
-        power = case.usual_heat_kW
-    best = max(power, float(case.grid.inputs[:, INPUTS.index("cabin")].max()))
-    members = _made_for_comfort(members, fitted.names, best, now.comfortable_degC - outside_degC)
-    p = to_values(fitted.names, members.z)
-    short = cabin_steps(p, case.usual_heat_kW, lengths[0][0])
-    holds = now.comfortable_degC + setting("hold_above_K")
-    loss, gain = p["cabin.loss"][:, None], p["cabin.gain"][:, None]
-    x = members.states
+    rng = rng.spawn(1)[0]  # what is drawn for the cabin leaves what is drawn for the pack alone
+    members, names, kept = _drawn(fitted, case, now.now_s, rng, kept)
+    law = draw_law(read_heater(case, power), case, now, shape, rng)
+    outside = outside_degC
+    if not case.grid.outside_known:  # the cabin has a guess of its own
+        outside = float(case.grid.inputs[-1, INPUTS.index("outside")])
+    p = to_values(names, members.z)
+    ends = ends_degC(law, p["cabin.gain"] / p["cabin.loss"], outside)
+    members, law = _picked(members, law, ends > now.comfortable_degC, rng)
+    x = members.states.copy()
+    if float(case.degC[-1]) < now.comfortable_degC:  # it has not come
+        x[:, 0] = np.minimum(x[:, 0], now.comfortable_degC - cabin_setting("not_yet_K"))
+    p = to_values(names, members.z)
+    short = lagged_steps(p, case.usual_heat_kW, lengths[0][0])
+    air, kW = _governed(short, x, law, p["cabin.loss"] / p["cabin.gain"], outside, now.now_s, rng)
+    return CabinPaths(air, kW, kept)
+
+
+def _governed(
+    short: Steps,
+    x: Array,
+    law: Law,
+    kW_per_K: Array,
+    outside_degC: float,
+    now_s: float,
+    rng: np.random.Generator,
+) -> tuple[Array, Array]:
+    """Run air and power ahead; the controller follows the air within each step."""
+    heats, outer = INPUTS.index("cabin"), INPUTS.index("outside")
+    holds = np.where(law.holds, kW_per_K[:, None], 0.0) * law.band_K
+    t, soonest = now_s, float(law.freed_s.min())
     air, kW = [x[:, 0]], []
-    inputs = np.zeros((shape[0], len(INPUTS), shape[1]))
-    inputs[:, INPUTS.index("outside")] = outside_degC
-    heats, band = INPUTS.index("cabin"), setting("hold_band_K")
-    for steps, _, count in parts_ahead(short):
-        move = np.concatenate([steps.F[:, 0], steps.G[:, 0]], axis=-1)
-        noise = noise_ahead(steps.Q[:, 0], count, shape[1], rng)
+    for steps, step_s, count in parts_ahead(short):
+        F, G = steps.F[:, 0], steps.G[:, 0]
+        warms, warm = G[:, 0, heats][:, None], G[:, :, heats][:, :, None]
+        drift = noise_ahead(steps.Q[:, 0], count, x.shape[-1], rng)
+        drift = drift + (G[:, :, outer] * outside_degC)[:, :, None]
+        top = law.top_kW if t < soonest else np.where(t < law.freed_s, law.top_kW, law.freed_kW)
         for step in range(count):
-            need = loss * (x[:, 0] - outside_degC) / gain
-            share = np.minimum(np.maximum((holds - x[:, 0]) / band, 0.0), 1.0)
-            inputs[:, heats] = np.minimum(np.maximum(need + share * power, 0.0), power)
-            x = move @ np.concatenate([x, inputs], axis=1) + noise[step]
+            if t >= soonest:
+                top = np.where(t < law.freed_s, law.top_kW, law.freed_kW)
+            idle = F @ x + drift[step]
+            # top * (set - air) / band, and what holds it there; air is idle + warms * power
+            power = top * (law.set_degC - idle[:, 0]) + holds * (x[:, 0] - outside_degC)
+            power = np.minimum(np.maximum(power / (law.band_K + top * warms), 0.0), top)
+            x = idle + warm * power[:, None, :]
+            t += step_s
             air.append(x[:, 0])
-            kW.append(inputs[:, heats].copy())
+            kW.append(power)
     kW.append(kW[-1])
-    return CabinPaths(np.array(air), np.array(kW), kept)
+    return np.array(air), np.array(kW)

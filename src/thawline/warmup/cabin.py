@@ -1,46 +1,35 @@
-r"""The cabin: air, and the mass of seats and panels behind it.
-
-.. math::
-
-    C_a \dot T_a &= g P + d - L (T_a - T_o) - G (T_a - T_m) \\
-    C_m \dot T_m &= G (T_a - T_m)
-
-with the heating power P, the gain g (heat per electrical power) and a wandering heat d.
-"""
+"""The cabin as a recording tells of it, what is believed of one, and its fit."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from thawline.recording.clock import on_clock
 from thawline.recording.flows import Flows
-from thawline.recording.recording import Recording
-from thawline.warmup.discretise import Steps, discretise
+from thawline.recording.recording import Channel, Recording
+from thawline.warmup.cabin_clock import cabin_grid, see_air
+from thawline.warmup.cabin_network import PARAMETERS as PARAMETERS
+from thawline.warmup.cabin_network import STATES as STATES
+from thawline.warmup.cabin_network import cabin_steps as cabin_steps
+from thawline.warmup.cabin_network import lagged_steps as lagged_steps
 from thawline.warmup.going_on import Kept, Task, run_anew, run_task
-from thawline.warmup.grid import INPUTS, Grid, step_means
+from thawline.warmup.grid import INPUTS, Grid
 from thawline.warmup.heat_sources import held
 from thawline.warmup.kalman import Filtered
 from thawline.warmup.network import Readout
 from thawline.warmup.prior import Prior, to_values
-from thawline.warmup.sensing import Seen, see_one
+from thawline.warmup.scoring import find_peak
+from thawline.warmup.sensing import Seen
 from thawline.warmup.settings import belief, setting
+from thawline.warmup.warmup import Fitted
 
 Array = NDArray[np.float64]
 AIR = "Cabin.HVAC.AmbientAirTemperature"
 WANTED = "Cabin.HVAC.IsConditioningRequested"
-PARAMETERS = (
-    "cabin.air_capacity",
-    "cabin.loss",
-    "cabin.mass_capacity",
-    "cabin.mass_conductance",
-    "cabin.gain",
-    "cabin.noise",
-)
-STATES = ("air", "mass", "wandering")
+TARGET = "Cabin.HVAC.TargetTemperature"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +46,37 @@ class CabinCase:
         Scale of the heat [kW].
     is_assumed : bool
         Whether the heating power is assumed, because none is recorded.
+    t : ndarray of float64, shape (n,)
+        The flows' clock from the first step on [s].
+    kW, degC : ndarray of float64, shape (n,)
+        Heating and air on it [kW, degC].
+    set_degC : float or None
+        Temperature that the cabin is asked for; None if it is not recorded [degC].
     """
 
     grid: Grid
     seen: Seen
     usual_heat_kW: float
     is_assumed: bool
+    t: Array
+    kW: Array
+    degC: Array
+    set_degC: float | None
+
+
+def _assumed_kW(recording: Recording, flows: Flows) -> Array | None:
+    """Give a usual power while the cabin is wanted, where none is recorded."""
+    wanted = recording.channels.get(WANTED)
+    if wanted is None:
+        return None
+    return held(on_clock(wanted, flows.t, recording.gaps)) * setting("cabin_heat_kW")
+
+
+def _last(channel: Channel | None, until_s: float) -> float | None:
+    if channel is None:
+        return None
+    count = int(np.searchsorted(channel.t, until_s, side="right"))
+    return float(channel.values[count - 1]) if count else None
 
 
 def cabin_case(
@@ -77,7 +91,7 @@ def cabin_case(
     flows : Flows
         Its powers.
     grid : Grid
-        The pack's steps; the cabin takes the same.
+        The pack's steps; the cabin's have the same end.
     cabin_kW : ndarray of float64 or None
         Power of the cabin's heaters on the flows' clock; None if it is not recorded [kW].
 
@@ -86,29 +100,28 @@ def cabin_case(
     CabinCase or None
         None where the cabin's air was not recorded or nothing tells of its heating.
     """
-    seen = see_one("cabin", recording.channels.get(AIR), grid)
+    air, until = recording.channels.get(AIR), float(grid.ends[-1])
+    kW = _assumed_kW(recording, flows) if cabin_kW is None else cabin_kW
+    if air is None or kW is None or not len(air.t):
+        return None
+    own = cabin_grid(recording, flows, air, until, grid, kW)
+    seen = see_air(air, own)
     if seen is None:
         return None
-    assumed = cabin_kW is None
-    if cabin_kW is None:
-        wanted = recording.channels.get(WANTED)
-        if wanted is None:
-            return None
-        state = held(on_clock(wanted, flows.t, recording.gaps))
-        cabin_kW = state * setting("cabin_heat_kW")
-    inputs = grid.inputs.copy()
-    inputs[:, INPUTS.index("cabin")] = step_means(flows.t, cabin_kW, grid.ends, grid.lengths)
-    busy = cabin_kW[(cabin_kW > setting("on_kW")) & (flows.t <= grid.ends[-1])]
-    busy = busy[: grid.settled(len(busy))]
+    busy = kW[(kW > setting("on_kW")) & (flows.t <= until)]
+    busy = busy[: own.settled(len(busy))]
     usual = float(busy.mean()) if len(busy) else setting("cabin_heat_kW")
-    return CabinCase(replace(grid, inputs=inputs), seen, usual, assumed)
+    of = (flows.t > own.ends[0] - own.step_s) & (flows.t <= until)
+    degC = held(on_clock(air, flows.t, recording.gaps), float(air.values[0]))
+    target = _last(recording.channels.get(TARGET), until)
+    return CabinCase(own, seen, usual, cabin_kW is None, flows.t[of], kW[of], degC[of], target)
 
 
 def cabin_prior(learned: Prior | None, case: CabinCase | None = None) -> tuple[Array, Array]:
     """Put together what is believed of a cabin.
 
-    Its heating is made to bring it well past comfort: the loss that the first readings of
-    power and air outside then allow is believed, rather than one of any cabin.
+    Its heating is made to keep it warm in the cold: the loss that its power can make up for is
+    believed, rather than one of any cabin.
 
     Parameters
     ----------
@@ -130,66 +143,49 @@ def cabin_prior(learned: Prior | None, case: CabinCase | None = None) -> tuple[A
     ]
     mean, covariance = np.log(values), np.diag([b.sigma**2 for b in known])
     if case is not None:
-        grid, i = case.grid, PARAMETERS.index("cabin.loss")
+        grid = case.grid
         best = max(float(grid.inputs[:, INPUTS.index("cabin")].max()), case.usual_heat_kW)
-        cold = float(grid.inputs[0, INPUTS.index("outside")])
-        mean[i] = np.log(best / max(setting("cabin_made_for_degC") - cold, 10.0))
-        covariance[i, i] = setting("cabin_made_for_sigma") ** 2
-    if learned is not None and set(PARAMETERS) <= set(learned.names):
-        there = [learned.names.index(name) for name in PARAMETERS]
-        return learned.mean[there], learned.covariance[np.ix_(there, there)]
+        i, gain = PARAMETERS.index("cabin.loss"), PARAMETERS.index("cabin.gain")
+        # what leaves a cabin in the end is the heat it gets, whatever share of its power that is
+        mean[i] = mean[gain] + np.log(best / setting("cabin_made_for_K"))
+        covariance[i, gain] = covariance[gain, i] = covariance[gain, gain]
+        covariance[i, i] = setting("cabin_made_for_sigma") ** 2 + covariance[gain, gain]
+    shared = [name for name in PARAMETERS if learned is not None and name in learned.names]
+    if learned is not None and shared:
+        here = [PARAMETERS.index(name) for name in shared]
+        there = [learned.names.index(name) for name in shared]
+        mean[here] = learned.mean[there]
+        covariance[np.ix_(here, here)] = learned.covariance[np.ix_(there, there)]
     return mean, covariance
 
 
-def cabin_steps(p: Mapping[str, Array], usual_heat_kW: float, step_s: float) -> Steps:
-    """Make steps of the cabin's model.
-
-    Parameters
-    ----------
-    p : mapping of str to ndarray of float64, shape (k,)
-        Parameters by name [kJ/K, kW/K, 1].
-    usual_heat_kW : float
-        Scale of the wandering heat [kW].
-    step_s : float
-        Length of a step [s].
-
-    Returns
-    -------
-    Steps
-        F, G, Q with the leading shape (k, 1).
-    """
-    k = len(p["cabin.gain"])
-    A, B, Q = np.zeros((k, 1, 3, 3)), np.zeros((k, 1, 3, len(INPUTS))), np.zeros((k, 1, 3, 3))
-    air, mass = p["cabin.air_capacity"], p["cabin.mass_capacity"]
-    loss, between = p["cabin.loss"], p["cabin.mass_conductance"]
-    A[:, 0, 0, 0], A[:, 0, 0, 1] = -(loss + between) / air, between / air
-    A[:, 0, 1, 0], A[:, 0, 1, 1] = between / mass, -between / mass
-    A[:, 0, 0, 2] = 1.0 / air
-    slow = setting("cabin_wanders_s")
-    A[:, 0, 2, 2] = -1.0 / slow
-    B[:, 0, 0, INPUTS.index("cabin")] = p["cabin.gain"] / air
-    B[:, 0, 0, INPUTS.index("outside")] = loss / air
-    Q[:, 0, 2, 2] = 2.0 / slow * (p["cabin.noise"] * usual_heat_kW) ** 2
-    Q[:, 0, 0, 0] = Q[:, 0, 1, 1] = setting("cabin_noise") ** 2
-    return discretise(A, B, Q, step_s)
-
-
-def _task(case: CabinCase, z: Array, noise_times: Array | None = None) -> Task:
-    p, usual = to_values(PARAMETERS, z), case.usual_heat_kW
-    k = len(z)
-    H, D = np.zeros((k, 3)), np.zeros((k, len(INPUTS)))
-    H[:, 0] = 1.0
+def _first(case: CabinCase) -> tuple[Array, Array]:
+    """Believe of a cold cabin that it is soaked, of a warm one that its mass lags behind."""
     begin = float(case.seen.degC[np.isfinite(case.seen.degC)][0])
+    power = float(case.grid.inputs[0, INPUTS.index("cabin")]) if case.grid.begins_warm else 0.0
     apart = setting("soak_K")
+    mass, spread = begin, apart
+    if case.grid.begins_warm:
+        outside = float(case.grid.inputs[0, INPUTS.index("outside")])
+        mass, spread = (begin + outside) / 2.0, apart + abs(begin - outside) / 2.0
+    wander = (setting("cabin_first_wander") * case.usual_heat_kW) ** 2
+    unsure = (setting("cabin_first_heat") * power) ** 2
+    mean = np.array([begin, mass, 0.0, power, mass])
+    return mean, np.diag([apart**2, spread**2, wander, unsure, spread**2])
+
+
+def _task(case: CabinCase, z: Array) -> Task:
+    p, usual, k = to_values(PARAMETERS, z), case.usual_heat_kW, len(z)
+    H, D = np.zeros((k, len(STATES))), np.zeros((k, len(INPUTS)))
+    H[:, 0] = 1.0
     return Task(
         ("cabin", usual, case.grid.step_s, case.seen.step_K),
         z,
-        lambda _, step_s: cabin_steps(p, usual, step_s),
-        replace(case.grid, level=np.zeros_like(case.grid.level), flows=np.ones(1)),
+        lambda _, step_s: lagged_steps(p, usual, step_s),
+        case.grid,
         (case.seen,),
         (Readout(H, D),),
-        (np.array([begin, begin, 0.0]), np.diag([apart**2, apart**2, 0.01])),
-        noise_times,
+        _first(case),
     )
 
 
@@ -231,3 +227,35 @@ def run_cabin_on(case: CabinCase, z: Array, kept: Kept | None) -> tuple[Filtered
         Where this run stands.
     """
     return run_task(_task(case, z), kept)
+
+
+def fit_cabin(case: CabinCase, learned: Prior | None = None, like: Fitted | None = None) -> Fitted:
+    """Fit the cabin's model.
+
+    Parameters
+    ----------
+    case : CabinCase
+        The cabin.
+    learned : Prior, optional
+        What earlier mornings taught.
+    like : Fitted, optional
+        An earlier fit of the same cabin: the new one has its prior, as far as earlier mornings
+        taught it, and begins from it.
+
+    Returns
+    -------
+    Fitted
+        The fit.
+    """
+    mean, covariance = cabin_prior(learned, case)
+    start = None
+    if like is not None:
+        start = like.mean
+        if not np.allclose(np.diag(like.prior_covariance), np.diag(covariance)):
+            mean, covariance = like.prior_mean, like.prior_covariance
+    peak = find_peak(lambda z: run_cabin(case, z), mean, covariance, start)
+    spread = np.linalg.inv(peak.information + np.linalg.inv(covariance))
+    return Fitted(
+        PARAMETERS, peak.z, (spread + spread.T) / 2.0, mean, covariance, peak.information,
+        peak.log_likelihood, 1.0,
+    )  # fmt: skip
