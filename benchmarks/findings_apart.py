@@ -9,6 +9,7 @@ in turn; recordings are as crude as logs are: few signals, whole degrees, ten se
 from __future__ import annotations
 
 import argparse
+import pickle
 import sys
 from collections import Counter, defaultdict
 from dataclasses import dataclass
@@ -94,6 +95,17 @@ def told(rows: list[Row]) -> list[str]:
     return lines
 
 
+def judged(seed: int, asked: argparse.Namespace) -> list[Row]:
+    """Judge one car."""
+    names = list(KINDS)
+    rows = [] if asked.no_sound else sound(seed)
+    # the step has no factor in common with the number of faults, so that all come round
+    mine = asked.only or [
+        names[(seed * asked.faults + k) * 7 % len(names)] for k in range(asked.faults)
+    ]
+    return rows + [hurt(seed, what, asked.apart_K) for what in mine]
+
+
 def main() -> None:
     """Run the cars and print what came of them."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
@@ -102,19 +114,22 @@ def main() -> None:
     parser.add_argument("--only", nargs="*", default=[], help="these faults on every car")
     parser.add_argument("--no-sound", action="store_true", help="leave sound mornings out")
     parser.add_argument("--apart-K", type=float, help="earlier mornings are so much warmer [K]")
+    parser.add_argument("--keep", type=Path, help="folder for what was found, for this version")
     parser.add_argument("--missed", action="store_true", help="list what was missed")
     asked = parser.parse_args()
     rows: list[Row] = []
-    names = list(KINDS)
     seeds = range(*asked.cars)
     for i, seed in enumerate(seeds):
         print(f"{i + 1}/{len(seeds)}", end="\r", file=sys.stderr, flush=True)
-        if not asked.no_sound:
-            rows += sound(seed)
-        # the step has no factor in common with the number of faults, so that all come round
-        begin = (seed - seeds[0]) * asked.faults
-        mine = asked.only or [names[(begin + k) * 7 % len(names)] for k in range(asked.faults)]
-        rows += [hurt(seed, what, asked.apart_K) for what in mine]
+        file = None if asked.keep is None else asked.keep / f"{seed}.pickle"
+        if file is not None and file.exists():
+            rows += pickle.loads(file.read_bytes())
+            continue
+        mine = judged(seed, asked)
+        if file is not None:
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_bytes(pickle.dumps(mine))
+        rows += mine
     print("\n".join(told(rows)))
     if asked.missed:
         for r in rows:

@@ -1,6 +1,8 @@
 """Heaters and drive units that give too little."""
 
-from tests.findings.made import LEFT, MOTOR, cabin, kinds_of, looked, noisy, on
+import numpy as np
+
+from tests.findings.made import LEFT, MOTOR, RIGHT, cabin, kinds_of, looked, noisy, on
 
 
 def test_a_heater_that_halves_beside_another_is_told_with_its_name():
@@ -27,3 +29,16 @@ def test_both_less_together_is_regulation():
     less = {p: (lambda t: cabin(t) * (1.0 - 0.6 * on(t, 2000.0)))
             for p in (LEFT, LEFT.replace("Left", "Right"))}  # fmt: skip
     assert "heater-dead" not in kinds_of(looked(less))
+
+
+def test_a_heater_that_is_spared_as_the_cabin_warms_is_left_alone():
+    """The second eases within minutes and stays off, the first eases after it."""
+
+    def spared(t):
+        return cabin(t) * np.clip((2400.0 - t) / 600.0, 0.0, 1.0)
+
+    def eases(t):
+        return cabin(t) * np.clip(1.0 - (t - 2400.0) / 3000.0, 0.3, 1.0)
+
+    found = looked({LEFT: noisy(spared, 5.0, 10.0, 1), RIGHT: noisy(eases, 5.0, 10.0, 2)})
+    assert "heater-dead" not in kinds_of(found)

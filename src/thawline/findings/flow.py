@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from thawline.findings.case import Array, Case
+from thawline.findings.case import Array, Case, Mask
 from thawline.findings.finding import Checked, Figure, Finding, Unchecked
 from thawline.findings.heat_path import FLOW, HeatPath
 from thawline.findings.settings import setting
@@ -65,7 +65,7 @@ def check_flow(case: Case, path: HeatPath) -> Checked:
     if name not in seen:
         return Checked(unchecked=(Unchecked(KIND, _missing(case, path)),))
     figures = {n: _figure(n, v, coolant) for n, v in seen.items()}
-    drop = _dropped(case, name, seen[name], coolant)
+    drop = _dropped(case, path, name, seen[name], coolant)
     if name == FLOWS and drop is None:
         drop = _none(path)
     if drop is None:
@@ -119,7 +119,7 @@ def _figure(name: str, value: Array, coolant: Array) -> Figure:
     return Figure(float(np.median(value[known])), 0.02 * loose, "1", degC)
 
 
-def _dropped(case: Case, name: str, value: Array, coolant: Array) -> _Drop | None:
+def _dropped(case: Case, path: HeatPath, name: str, value: Array, coolant: Array) -> _Drop | None:
     known = ~np.isnan(value)
     loose = 1.0 if name == FLOWS else LOOSE
     degC = float(np.nanmedian(coolant[known]))
@@ -136,7 +136,7 @@ def _dropped(case: Case, name: str, value: Array, coolant: Array) -> _Drop | Non
         begins = int(low[0]) if len(low) else int(np.flatnonzero(known)[0])
         best = _Drop(z, now, past.value, begins, source)
     step = step_at(value, 3)
-    if step is not None:
+    if step is not None and _like_heat(path, known, step[0]):
         at, before, after, spread = step
         warm = setting("flow_per_K_sigma") * float(np.ptp(coolant[known & ~np.isnan(coolant)]))
         sigma = np.hypot(np.hypot(setting("flow_step_sigma") * loose, spread), 0.5 * warm)
@@ -146,6 +146,13 @@ def _dropped(case: Case, name: str, value: Array, coolant: Array) -> _Drop | Non
     if best is None or best.z < setting("z"):
         return None
     return best if best.expected - best.now >= setting("flow_gone") * loose else None
+
+
+def _like_heat(path: HeatPath, known: Mask, at: int) -> bool:
+    """Tell whether as much heat was wanted after an instant: pumps follow what is wanted."""
+    after = np.arange(len(known)) >= at
+    was, now = (float(np.median(path.heat_kW[known & part])) for part in (~after, after))
+    return now > setting("heat_alike") * was
 
 
 def _none(path: HeatPath) -> _Drop | None:

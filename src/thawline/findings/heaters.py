@@ -81,9 +81,10 @@ def _among(
         known = ratio[~np.isnan(ratio)]
         if len(known) < 2:
             continue
-        value = float(np.median(known))
+        # of the cabin's heaters one may be spared once it is warmer: what it can give counts
+        value = float(np.quantile(known, 0.5 if is_units else setting("heater_can")))
         figures[f"share.{path}"] = Figure(value, 0.01, "1")
-        one = _judged(case, path, ratio, value, sigma, 1.0 if is_units else None)
+        one = _judged(case, path, ratio, others, value, sigma, 1.0 if is_units else None)
         if one is not None and (best is None or one[0] > best[0]):
             best = one
     return None if best is None else best[1]
@@ -99,20 +100,23 @@ def _settled(power: Array) -> np.ndarray:
 
 
 def _judged(
-    case: Case, path: str, ratio: Array, value: float, sigma: float, alike: float | None
-) -> tuple[float, Finding] | None:
+    case: Case, path: str, ratio: Array, others: Array, value: float, sigma: float,
+    alike: float | None,
+) -> tuple[float, Finding] | None:  # fmt: skip
     """Hold a heater's power over the mean of the others against what it was, and should be."""
     gone = setting("heater_gone")
     candidates: list[tuple[float, float, float, float, str]] = []
     past = usual(case.before(f"share.{path}", (KIND,)), sigma * 0.5)
     late = ratio[~np.isnan(ratio)][-max(3, len(ratio) // 20) :]
-    now = min(value, float(np.median(late)))
+    now = value if alike is None else min(value, float(np.median(late)))
     begins = float(np.flatnonzero(~np.isnan(ratio))[0] * setting("block_s"))
     if past is not None and past.value > setting("heater_none"):
         z = (1.0 - now / past.value) / (past.sigma / past.value + sigma)
         candidates.append((z, now, past.value, begins, f"on {past.mornings} earlier mornings"))
     step = step_at(ratio, 2)
-    if step is not None and step[1] > setting("heater_none"):
+    if step is not None and step[1] > setting("heater_none") and (
+        alike is not None or _breaks(ratio, others, *step[:3])
+    ):  # fmt: skip
         at, before, after, spread = step
         z = (1.0 - after / before) / np.hypot(sigma, spread / before)
         when = float(at * setting("block_s"))
@@ -120,7 +124,7 @@ def _judged(
     if alike is not None:
         z = (alike - now) / (2.0 * sigma)
         candidates.append((z, now, alike, begins, "for drive units alike"))
-    elif now < setting("heater_none"):
+    elif now < setting("heater_none") and _is_wanted(case, ratio, others):
         candidates.append((2.0 * setting("z"), now, 1.0, begins, "as the others give"))
     counted = [c for c in candidates if c[0] > setting("z") and 1.0 - c[1] / c[2] > gone]
     if not counted:
@@ -138,6 +142,29 @@ def _judged(
     if alike is not None:
         one = one._replace(next_check=UNITS_CHECK)
     return 1.0 - seen / expected, one
+
+
+def _breaks(ratio: Array, others: Array, at: int, before: float, after: float) -> bool:
+    """Tell a heater that breaks from one that is spared: at once, and the others go on."""
+    known = np.flatnonzero(~np.isnan(ratio))
+    place = int(np.searchsorted(known, at))
+    near = known[max(0, place - 3) : place], known[place : place + 3]
+    if not len(near[0]) or not len(near[1]):
+        return False
+    was, now = (float(np.median(ratio[part])) for part in near)
+    at_once = was - now > setting("heater_at_once") * (before - after)
+    goes_on = np.median(others[near[1]]) > setting("heater_goes_on") * np.median(others[near[0]])
+    return bool(at_once and goes_on)
+
+
+def _is_wanted(case: Case, ratio: Array, others: Array) -> bool:
+    """Tell whether all heaters were wanted for minutes: it was cold, or the others gave all."""
+    known = ~np.isnan(ratio)
+    air = blocks(case.lay(CABIN + "AmbientAirTemperature"), int(setting("block_s")))
+    if np.any(~np.isnan(air)):
+        return bool(np.count_nonzero((air < setting("cabin_cold_degC")) & known) >= 4)
+    most = setting("heater_all") * float(others[known].max())
+    return bool(np.count_nonzero(known & (others > most)) >= 6)
 
 
 def _alone(case: Case, path: str, power: Array, figures: dict[str, Figure]) -> Finding | None:
