@@ -30,6 +30,17 @@ def test_a_displayed_charge_is_not_counted():
     assert found.rest_pct > 0.3
 
 
+def test_a_charge_of_very_fine_steps_may_leave_a_trifle():
+    """A rest of a hundredth of a percent is more than a step of 0.01 %, and no other charge."""
+    from dataclasses import replace
+
+    (found,) = count_all([morning.reading("physical", "share")], pair(), SEGMENT)
+    fine = replace(found, rest_steps=1.2, rest_pct=0.012, explained=0.9995)
+    assert fine.is_counted
+    assert not replace(fine, explained=0.95).is_counted
+    assert not replace(fine, rest_pct=0.4).is_counted
+
+
 def test_a_duty_cycle_is_no_state_of_charge():
     """It jumps; a pack never charges by 40 percent in a second."""
     from dataclasses import replace

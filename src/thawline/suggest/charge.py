@@ -63,9 +63,11 @@ class Counted:
 
     @property
     def is_counted(self) -> bool:
-        """Whether the integral explains it down to the sensor's steps."""
+        """Whether the integral explains it down to the sensor's steps, or to a trifle."""
+        by_integral = self.explained >= threshold("charge_rest_explained")
+        fine = by_integral and self.rest_pct <= threshold("charge_rest_pct")
         return (
-            self.rest_steps <= threshold("charge_rest_steps")
+            (self.rest_steps <= threshold("charge_rest_steps") or fine)
             and self.moved_steps >= threshold("charge_least_steps")
             and threshold("energy_low") <= self.energy_kWh <= threshold("energy_high")
         )
