@@ -115,9 +115,10 @@ class TemperatureLimit:
         """
         deviation = np.asarray(off, dtype=np.float64)
         steeper, beyond = np.exp(self.sigma * deviation), self._beyond(deviation)
+        K, kW = np.asarray(self.knots_K), np.asarray(self.knots_kW)
 
         def allowed(above: Array) -> Array:
-            known = np.interp(above, self.knots_K, self.knots_kW) * steeper
+            known = np.interp(above, K, kW) * steeper
             return np.asarray(known + np.maximum(above - self.knots_K[-1], 0.0) * beyond)
 
         return allowed
