@@ -175,7 +175,9 @@ def test_loads_come_before_the_pack():
     forecast = ahead(recording, 1500.0, limits)
     charging, thawed = (point(forecast, k) for k in ("charging-begins", "coldest-cell-thaws"))
     assert charging.p50_s > thawed.p50_s + 200.0
-    assert abs(charging.p50_s - came(recording, "charging-begins")) < 150.0
+    begins = came(recording, "charging-begins")
+    assert abs(charging.p50_s - begins) < 200.0
+    assert charging.p10_s < begins < charging.p90_s
 
 
 def test_windings_that_are_spared_give_less_heat():

@@ -1,14 +1,11 @@
 """What goes on at an instant: heat, supply, cabin, flow."""
 
-from dataclasses import replace
-
 import pytest
 
 from tests.warmup.proving_car import Build, Morning, record
 from thawline.forecast.allowed import LearnedLimits
 from thawline.forecast.cut import cut_at
-from thawline.forecast.situation import _charges_kW, _gives_all, read_situation
-from thawline.forecast.supply_now import SupplyNow
+from thawline.forecast.situation import read_situation
 from thawline.recording.flows import make_flows
 from thawline.story.tell import find_acts, tell
 from thawline.vehicle.vehicle import DriveUnits
@@ -104,22 +101,3 @@ def test_nothing_known_of_a_supply_is_said():
     now = situation(Morning(duration_s=300.0, leave_out=("Charging",)), 200.0)
     assert now.supply.state in ("unknown", "none")
     assert "A supply is plugged in." in now.assumes
-
-
-def test_a_supply_that_the_pack_helps_gives_all_it_can():
-    """Common practice, no source: a charger with room left does not let the pack carry loads."""
-    full = SupplyNow("there", 0.0, 600.0, 11.0, 6.6, 0.9)
-    assert _gives_all(full, -3.0)
-    assert not _gives_all(full, -0.1)
-    assert not _gives_all(replace(full, back_for_s=20.0), -3.0)
-    assert _gives_all(replace(full, ceiling_kW=None), -3.0)  # also where nothing tells its offer
-    assert not _gives_all(replace(full, state="lost"), -3.0)
-
-
-def test_a_charging_power_shows_the_limit_only_while_the_supply_has_room():
-    """Below what the supply could give, charging is held by the pack's own limit."""
-    supply = SupplyNow("there", 0.0, 600.0, 11.0, 6.6, 0.9)
-    assert _charges_kW(supply, {"pack": 4.0}) == 4.0
-    assert _charges_kW(replace(supply, drawn_kW=10.9), {"pack": 8.0}) is None
-    assert _charges_kW(replace(supply, is_rated=False), {"pack": 4.0}) is None
-    assert _charges_kW(supply, {"pack": -0.3}) is None

@@ -142,6 +142,10 @@ class LearnedLimits:
         Usual coolant flow while heating, over the reference [1].
     mornings : int
         Recordings that it was learned from [1].
+    charges_first : float or None
+        Share of the mornings that tell it on which heat yielded to charging [1].
+    supply_kW : float or None
+        The most that charging drew steadily from a supply [kW].
     """
 
     regeneration: TemperatureLimit | None
@@ -151,6 +155,8 @@ class LearnedLimits:
     heat_kW: float | None
     flow_share: float | None
     mornings: int
+    charges_first: float | None = None
+    supply_kW: float | None = None
 
 
 def usual_limit(vehicle: Vehicle, what: str) -> TemperatureLimit:

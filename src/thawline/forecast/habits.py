@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from thawline.forecast.allowed import LearnedLimits, TemperatureLimit, usual_limit
 from thawline.forecast.beginnings import CANDIDATES, begins_where, first_above, thresholds
-from thawline.forecast.ratings import draw_ceilings
+from thawline.forecast.ratings import draw_ceilings, reconcile
 from thawline.forecast.settings import setting
 from thawline.forecast.situation import Situation
 from thawline.vehicle.vehicle import Vehicle
@@ -123,6 +123,14 @@ def _heats_until(
     return first_above(drawn, coldest, setting("heat_until_sigma_K"), rng)
 
 
+def _charges_first_share(limits: LearnedLimits | None) -> float:
+    """Give the chance that charging comes first: as seen, and a morning of what is usual."""
+    usual = setting("charges_first_share")
+    if limits is None or limits.charges_first is None:
+        return usual
+    return (limits.mornings * limits.charges_first + usual) / (limits.mornings + 1.0)
+
+
 def _able_kW(
     now: Situation, vehicle: Vehicle, shape: tuple[int, ...], rng: np.random.Generator
 ) -> Array:
@@ -219,14 +227,22 @@ def draw_habits(
         kW = open_now[what]
         off = rng.standard_normal(shape)
         if kW is None:
-            ruled_out = what == "charging" and now.is_held_back
-            begin = thresholds(limit, coldest if ruled_out else None, rng, shape, after)
+            begin = thresholds(limit, None, rng, shape, after)
         elif kW > setting("on_kW"):
             begin, off = begins_where(limit, kW, coldest, other)
         else:
             begin = thresholds(limit, coldest, rng, shape, after)
         found[what], after = (limit, begin, off), begin
+    efficiency = np.clip(
+        now.supply.efficiency + setting("efficiency_sigma") * rng.standard_normal(shape), 0.6, 1.0
+    )
+    ceiling = draw_ceilings(now.supply, None if limits is None else limits.supply_kW, shape, other)
     open_kW = open_now["charging"]
+    if now.waits and ceiling is not None and open_kW is None:
+        limit, begin, off = found["charging"]
+        room = efficiency * ceiling - now.loads_kW
+        begin, ceiling = reconcile(now.supply, limit, room, coldest, begin, ceiling, other)
+        found["charging"] = (limit, begin, off)
     heat_first = open_kW is not None and open_kW > setting("room_kW") and now.charges_kW is None
     until, eases = _heats_until(now, limits, coldest, rng), np.full(shape, setting("passing_K"))
     if limits is None or limits.heat_until_degC is None:  # half of the easing lies below
@@ -249,12 +265,8 @@ def draw_habits(
         found["charging"][2],
         found["regeneration"][0],
         found["charging"][0],
-        np.clip(
-            now.supply.efficiency + setting("efficiency_sigma") * rng.standard_normal(shape),
-            0.6,
-            1.0,
-        ),
+        efficiency,
         _able_kW(now, vehicle, shape, other),
-        other.uniform(size=shape) < (0.0 if heat_first else setting("charges_first_share")),
-        draw_ceilings(now.supply, shape, other),
+        other.uniform(size=shape) < (0.0 if heat_first else _charges_first_share(limits)),
+        ceiling,
     )

@@ -75,7 +75,7 @@ def _as_seen(case: Case, t: Array, now_s: float) -> HeatNow:
     on = np.flatnonzero(is_on & past)
     if not len(on):
         return HeatNow("not-yet", 0.0, 0.0, 0.0, sigma, steady, 0.0, False, False)
-    if case.sources.origin != "measured":
+    if case.sources.origin == "assumed":  # what is derived is what the model was fitted with
         sigma = setting("heat_guess_sigma")
     last = float(t[on[-1]])
     off_for = max(0.0, now_s - last - 1.0)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from thawline.forecast.allowed import LearnedLimits as LearnedLimits
 from thawline.forecast.allowed import TemperatureLimit, usual_limit
 from thawline.forecast.settings import setting
+from thawline.forecast.ways import cabin_took_over, charging_came_first, steady_supply_kW
 from thawline.recording.flows import make_flows
 from thawline.recording.recording import Recording
 from thawline.story import names
@@ -208,7 +209,7 @@ def _heat_ended(acts: Acts) -> float | None:
             continue
         later = stretch.last + int(threshold("cause_before_s") / scene.step_s)
         still = not supply or any(a <= stretch.last and b >= later for a, b in supply)
-        if still and later < len(scene.t):
+        if still and later < len(scene.t) and not cabin_took_over(scene, stretch.ends.t_s):
             found = coldest_curve(scene.recording, np.array([stretch.ends.t_s]))
             if found is not None and found[0] > setting("regeneration_from_degC") - 2.0:
                 return float(found[0])
@@ -243,6 +244,8 @@ def learn(recordings: Sequence[Recording]) -> LearnedLimits | None:
     ended: list[float] = []
     heats: list[float] = []
     flows: list[float] = []
+    ways: list[bool] = []
+    supplies: list[float] = []
     for recording in recordings:
         acts = find_acts(recording, make_flows(recording))
         gates = {"regeneration": acts.regeneration_gate, "charging": acts.charge_gate}
@@ -252,6 +255,10 @@ def learn(recordings: Sequence[Recording]) -> LearnedLimits | None:
                 shown[what].append(one)
         if (end := _heat_ended(acts)) is not None:
             ended.append(end)
+        if (first := charging_came_first(acts)) is not None:
+            ways.append(first)
+        if (level := steady_supply_kW(acts)) is not None:
+            supplies.append(level)
         heat = acts.heated.kW
         if acts.heated.stretches:
             longest = max(acts.heated.stretches, key=lambda s: s.last - s.first)
@@ -267,4 +274,6 @@ def learn(recordings: Sequence[Recording]) -> LearnedLimits | None:
         float(np.median(heats)) if heats else None,
         float(np.median(flows)) / model_setting("flow_reference_l_per_min") if flows else None,
         len(recordings),
+        float(np.mean(ways)) if ways else None,
+        max(supplies, default=None),
     )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
+from thawline.forecast.allowed import TemperatureLimit
 from thawline.forecast.settings import setting
 from thawline.forecast.supply_now import SupplyNow
 
@@ -16,7 +18,7 @@ SUPPLIES = ("household", "socket", "wall", "strong", "phases")
 
 
 def draw_ceilings(
-    supply: SupplyNow, shape: tuple[int, ...], rng: np.random.Generator
+    supply: SupplyNow, before_kW: float | None, shape: tuple[int, ...], rng: np.random.Generator
 ) -> Array | None:
     """Draw the most that supply and charger give.
 
@@ -24,6 +26,8 @@ def draw_ceilings(
     ----------
     supply : SupplyNow
         The supply.
+    before_kW : float or None
+        The most that charging drew steadily on earlier mornings [kW].
     shape : tuple of int
         How many to draw [1].
     rng : Generator
@@ -44,7 +48,61 @@ def draw_ceilings(
         return None
     if not supply.is_rated:
         given = np.minimum(given, _sizes("charger", CHARGERS, least, shape, rng))
-    return np.asarray(np.maximum(given, least) if supply.ceiling_kW is None else given)
+    if before_kW is not None and before_kW * setting("belied_times") > least:
+        if supply.is_rated and supply.ceiling_kW is not None:
+            return given
+        again = rng.uniform(size=shape) < setting("as_before_share")
+        most = np.inf if supply.ceiling_kW is None else supply.ceiling_kW
+        given = np.where(again, min(max(before_kW, least), most), given)
+    return np.asarray(given)
+
+
+def reconcile(
+    supply: SupplyNow,
+    limit: TemperatureLimit,
+    room_kW: Array,
+    coldest: Array,
+    begin: Array,
+    ceiling: Array,
+    rng: np.random.Generator,
+) -> tuple[Array, Array]:
+    """Mend members whose supply leaves room above their threshold, where yet nothing is charged.
+
+    Either the supply gives no more than now, or the threshold lies above; both weigh by what
+    was believed of them.
+
+    Parameters
+    ----------
+    supply : SupplyNow
+        The supply.
+    limit : TemperatureLimit
+        What is believed of the limit of charging.
+    room_kW : ndarray of float64, shape (k, m)
+        What the supply leaves behind the charger [kW].
+    coldest, begin : ndarray of float64, shape (k, m)
+        The coldest cell, and where charging is allowed from [degC].
+    ceiling : ndarray of float64, shape (k, m)
+        The most that supply and charger give [kW].
+    rng : Generator
+        Random numbers.
+
+    Returns
+    -------
+    tuple of ndarray of float64, shape (k, m)
+        Thresholds [degC] and ceilings [kW].
+    """
+    sure = supply.is_rated and supply.ceiling_kW is not None
+    weaker = setting("weaker_known" if sure else "weaker_unknown")
+    away = coldest - limit.from_degC
+    share = setting("surprise_share" if limit.is_shown else "usual_surprise_share")
+    wide = float(np.hypot(limit.sd_K, setting("surprise_K")))
+    above = (1.0 - share) * ndtr(-away / limit.sd_K) + share * ndtr(-away / wide)
+    late = setting("usual_lag_K") * rng.exponential(size=begin.shape)
+    odd = (room_kW > setting("room_kW")) & (begin < coldest - late)
+    gives_all = rng.uniform(size=begin.shape) < weaker / (weaker + above)
+    ceilings = np.where(odd & gives_all, supply.drawn_kW, ceiling)
+    later = coldest + rng.exponential(limit.sd_K, size=begin.shape)
+    return np.where(odd & ~gives_all, later, begin), np.asarray(ceilings)
 
 
 def _sizes(

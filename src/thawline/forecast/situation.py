@@ -8,6 +8,14 @@ import numpy as np
 
 from thawline.forecast.allowed import LearnedLimits
 from thawline.forecast.heat_now import HeatNow, read_heat
+from thawline.forecast.held_back import (
+    charging_shows,
+    gives_all,
+    has_room,
+    is_pinned,
+    nothing_flows,
+    wish_of,
+)
 from thawline.forecast.levels import level_now
 from thawline.forecast.settings import setting
 from thawline.forecast.supply_now import SupplyNow, read_supply
@@ -49,8 +57,11 @@ class Situation:
         Whether the pump stands although there is heat.
     comfortable_degC : float
         Cabin air that counts as comfortable [degC].
-    is_held_back : bool
-        Whether the supply has room for charging that is wanted, and yet nothing is charged.
+    waits : bool
+        Whether nothing is charged although a supply is there and charging is not known to be
+        unwanted.
+    loads_kW : float
+        All loads behind the charger [kW].
     helped_kW : float
         What the pack gives beside the supply [kW].
     charges_kW : float or None
@@ -71,7 +82,8 @@ class Situation:
     still_share: float
     pump_stopped: bool
     comfortable_degC: float
-    is_held_back: bool
+    waits: bool
+    loads_kW: float
     helped_kW: float
     charges_kW: float | None
     assumes: tuple[str, ...]
@@ -143,41 +155,6 @@ def _base(levels: dict[str, float], supply: SupplyNow, heats_kW: float) -> float
     return left if left > base + setting("unseen_load_kW") else base
 
 
-def _is_held_back(
-    acts: Acts, supply: SupplyNow, levels: dict[str, float], loads_kW: float, now_s: float
-) -> bool:
-    if supply.state != "there" or supply.ceiling_kW is None or "pack" not in levels:
-        return False
-    room = supply.efficiency * supply.ceiling_kW - loads_kW
-    waited = supply.back_for_s > setting("charging_waits_s")
-    roomy = room > setting("room_kW") and levels["pack"] < setting("on_kW")
-    return waited and roomy and _wanted(acts.wishes.charging, now_s)
-
-
-def _gives_all(supply: SupplyNow, pack_kW: float) -> bool:
-    """Tell whether a supply gives less than it is thought to: else no pack would help it."""
-    if supply.state != "there":
-        return False
-    settled = supply.back_for_s > setting("charging_waits_s")
-    top = supply.ceiling_kW
-    roomy = top is None or supply.drawn_kW < setting("busy_share") * top
-    return (
-        settled
-        and roomy
-        and supply.drawn_kW > setting("on_kW")
-        and (pack_kW < -setting("helps_kW"))
-    )
-
-
-def _charges_kW(supply: SupplyNow, levels: dict[str, float]) -> float | None:
-    """Give the charging power if nothing but the pack's own limit holds it."""
-    top, pack = supply.ceiling_kW, levels.get("pack", 0.0)
-    known = supply.state == "there" and supply.is_rated and top is not None
-    if not known or top is None or pack < setting("on_kW"):
-        return None
-    return pack if supply.drawn_kW < setting("busy_share") * top else None
-
-
 def charge_limit_now(recording: Recording, now: Situation, now_s: float) -> float | None:
     """Give the limit of charging now: as its signal says, or as charging shows it.
 
@@ -243,14 +220,18 @@ def read_situation(
     cabin_kW = 0.0 if cabin is None else level_now(flows.t, cabin, now_s)
     heats_kW = level_now(flows.t, case.sources.total_kW, now_s)
     base_kW = _base(levels, supply, heats_kW + cabin_kW)
-    held = _is_held_back(acts, supply, levels, heats_kW + cabin_kW + base_kW, now_s)
+    loads_kW = heats_kW + cabin_kW + base_kW
+    waits = nothing_flows(supply, levels) and wish_of(acts, now_s) is not False
     allowed = last_value(recording, names.CHARGE_LIMIT, now_s)
-    if held and allowed is not None and allowed > setting("room_kW"):
-        held, supply = False, replace(supply, ceiling_kW=supply.drawn_kW, is_rated=True)
-        said.append("The supply gives no more than now: charging is allowed, and yet none flows.")
-    if _gives_all(supply, levels.get("pack", 0.0)) and not heat.is_young:
+    if waits and allowed is not None and allowed > setting("room_kW"):
+        if has_room(supply, loads_kW):
+            said.append("The supply gives no more than now: charging is allowed, yet none flows.")
+        waits, supply = False, replace(supply, ceiling_kW=supply.drawn_kW, is_rated=True)
+    pinned = is_pinned(flows, now_s) or gives_all(supply, levels.get("pack", 0.0))
+    if supply.state == "there" and pinned and not heat.is_young:
+        if has_room(supply, loads_kW) or supply.ceiling_kW is None:
+            said.append("The supply gives no more than now: the pack helps it.")
         supply = replace(supply, ceiling_kW=supply.drawn_kW, is_rated=True)
-        said.append("The supply gives no more than now: the pack helps it.")
     top = supply.most_seen_kW if supply.ceiling_kW is None else supply.ceiling_kW
     busy = supply.drawn_kW > max(setting("busy_share") * top, setting("on_kW"))
     even = busy and abs(levels.get("pack", np.inf)) < setting("shared_kW")
@@ -273,8 +254,9 @@ def read_situation(
         still,
         stopped,
         _comfort(recording, now_s),
-        held,
+        waits,
+        loads_kW,
         max(-levels.get("pack", 0.0), 0.0) if supply.state == "there" else 0.0,
-        _charges_kW(supply, levels),
+        charging_shows(supply, levels),
         tuple(said),
     )
