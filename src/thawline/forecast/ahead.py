@@ -240,8 +240,8 @@ def run_ahead(
         paused = (begun >= habits.pauses_from_s) & (begun < habits.pauses_to_s)
         may_heat = ~paused & (begun >= habits.heats_from_s)
         is_there = begun >= habits.supply_from_s
-        runs = np.asarray(begun >= habits.pump_from_s)
-        all_run = runs.all(axis=(1, 2))
+        runs = begun >= habits.pump_from_s
+        all_run = [bool(each.all()) for each in runs]
         factor = np.empty((count, k, m))
         for step in range(count):
             factor[step] = wander = keep * wander + stir * stirred[step]
