@@ -155,7 +155,7 @@ def record_cabin(
              for path, values, every, step, spread in said}  # fmt: skip
     clock = np.arange(len(power))
     room = np.where(true["live"] > 0.5, min(morning.offer_kW, build.rated_kW) - true["drawn"], 0.0)
-    fed = np.minimum(power, build.efficiency * np.maximum(room[seconds], 0.0))  # by the supply
+    fed = np.minimum(power, build.efficiency * np.maximum(room[seconds][: len(power)], 0.0))
     for path, change in (
         (BATTERY + "CurrentCurrent", (fed - power) * 1e3 / (build.cells * 3.4)),
         (CHARGING + "OutputPower", fed),

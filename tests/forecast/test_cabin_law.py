@@ -73,6 +73,17 @@ def test_a_heater_that_gets_what_others_leave_of_a_supply_will_get_more():
     assert np.all(np.isinf(free.freed_s))
 
 
+def test_a_cabin_that_is_asked_for_and_gets_nothing_waits():
+    """A supply smaller than the heat: no power now, and some later, within what it gives."""
+    own, _, law = laws(Cabin(is_shared=True), 900.0, replace(MORNING, offer_kW=3.7))
+    assert own.waits_s == pytest.approx(600.0, abs=5.0)
+    assert np.all(law.top_kW == 0.0)
+    assert np.all(law.freed_s > 900.0)
+    assert np.all((law.freed_kW > 0.0) & (law.freed_kW < 3.7))
+    heated, _, _ = laws(Cabin(), 900.0)
+    assert heated.waits_s == 0.0
+
+
 def test_a_recorded_set_point_is_taken():
     """Laws lie about it, by what two thermometers in a cabin differ."""
     _, _, law = laws(Cabin(set_degC=19.0, shows_target=True, comfortable_degC=None), 420.0)

@@ -8,7 +8,7 @@ Laws are drawn from what is usual and count by how well they explain the latest 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -211,26 +211,43 @@ def draw_law(
         top = top * np.exp(setting("rises_sigma") * np.abs(rng.standard_normal(len(aim))))
     top = top[picked].reshape(shape)
     aim, band = aim[picked].reshape(shape), band[picked].reshape(shape)
-    freed_s, freed_kW = _freed(heater, now, top, rng)
-    return Law(top, aim, band, holds[picked].reshape(shape), freed_s, freed_kW)
+    never = np.full(shape, np.inf)
+    law = Law(top, aim, band, holds[picked].reshape(shape), never, top)
+    return _freed(law, heater, case, now, rng)
+
+
+def _is_short(now: Situation, level_kW: float | None) -> bool:
+    """Tell whether others take all of a supply, or all but what the heater gets."""
+    ceiling = now.supply.ceiling_kW
+    if now.supply.state != "there" or ceiling is None or now.heat.state != "on":
+        return False
+    busy = now.supply.drawn_kW > forecast_setting("busy_share") * ceiling
+    if not busy or level_kW is None:
+        return busy
+    gives = now.supply.efficiency * min(now.supply.drawn_kW, ceiling)
+    others = now.base_kW + now.heat.drive_kW + now.heat.heater_kW
+    even = abs(gives - others - level_kW) < setting("short_kW")
+    return even and now.helped_kW < setting("short_kW")
 
 
 def _freed(
-    heater: HeaterNow, now: Situation, top: Array, rng: np.random.Generator
-) -> tuple[Array, Array]:
-    """Tell when a heater that gets what others leave of a supply will get more, and how much."""
-    ceiling, never = now.supply.ceiling_kW, np.full(top.shape, np.inf)
-    others = now.base_kW + (now.heat.drive_kW + now.heat.heater_kW) * (now.heat.state == "on")
-    if now.supply.state != "there" or ceiling is None or now.heat.state != "on":
-        return never, top
-    gives = now.supply.efficiency * min(now.supply.drawn_kW, ceiling)
-    busy = now.supply.drawn_kW > forecast_setting("busy_share") * ceiling
-    even = abs(gives - others - heater.level_kW) < setting("short_kW")
-    if not busy or not even or now.helped_kW > setting("short_kW"):
-        return never, top
-    freed = now.now_s + setting("short_s") * rng.exponential(size=top.shape)
-    most = top * np.exp(setting("short_sigma") * np.abs(rng.standard_normal(top.shape)))
-    return freed, np.minimum(most, np.maximum(gives - now.base_kW, top))
+    law: Law, heater: HeaterNow, case: CabinCase, now: Situation, rng: np.random.Generator
+) -> Law:
+    """Tell when a heater that gets what others leave of a supply, or nothing, will get more."""
+    shape = law.top_kW.shape
+    waits = case.waits_s > forecast_setting("ramp_s")
+    short = _is_short(now, None if waits else heater.level_kW)
+    if not short and not waits:
+        return law
+    more = np.exp(setting("short_sigma") * rng.standard_normal(shape))
+    lasts = setting("short_s") if short else case.waits_s
+    most = law.top_kW * np.maximum(more, 1.0 / more)
+    if waits:
+        law, most = replace(law, top_kW=np.zeros(shape)), heater.best_kW * more
+    if now.supply.ceiling_kW is not None and now.supply.state == "there":
+        room = now.supply.efficiency * now.supply.ceiling_kW - now.base_kW
+        most = np.minimum(most, np.maximum(room, law.top_kW))
+    return replace(law, freed_s=now.now_s + lasts * rng.exponential(size=shape), freed_kW=most)
 
 
 def ends_degC(law: Law, K_per_kW: Array, outside_degC: float) -> Array:

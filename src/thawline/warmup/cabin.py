@@ -52,6 +52,8 @@ class CabinCase:
         Heating and air on it [kW, degC].
     set_degC : float or None
         Temperature that the cabin is asked for; None if it is not recorded [degC].
+    waits_s : float
+        For how long it has been asked for without any power since; 0 where it is heated [s].
     """
 
     grid: Grid
@@ -62,6 +64,7 @@ class CabinCase:
     kW: Array
     degC: Array
     set_degC: float | None
+    waits_s: float = 0.0
 
 
 def _assumed_kW(recording: Recording, flows: Flows) -> Array | None:
@@ -77,6 +80,17 @@ def _last(channel: Channel | None, until_s: float) -> float | None:
         return None
     count = int(np.searchsorted(channel.t, until_s, side="right"))
     return float(channel.values[count - 1]) if count else None
+
+
+def _waits_s(wanted: Channel | None, t: Array, kW: Array, until_s: float) -> float:
+    """Tell for how long a cabin has been asked for without any power since."""
+    count = 0 if wanted is None else int(np.searchsorted(wanted.t, until_s, side="right"))
+    if wanted is None or not count or wanted.values[count - 1] < 0.5:
+        return 0.0
+    off = np.flatnonzero(wanted.values[:count] < 0.5)
+    since = float(wanted.t[off[-1]] if len(off) else wanted.t[0])
+    heated = np.any(kW[(t > since) & (t <= until_s)] > setting("on_kW"))
+    return 0.0 if heated else until_s - since
 
 
 def cabin_case(
@@ -114,7 +128,12 @@ def cabin_case(
     of = (flows.t > own.ends[0] - own.step_s) & (flows.t <= until)
     degC = held(on_clock(air, flows.t, recording.gaps), float(air.values[0]))
     target = _last(recording.channels.get(TARGET), until)
-    return CabinCase(own, seen, usual, cabin_kW is None, flows.t[of], kW[of], degC[of], target)
+    waits = 0.0
+    if cabin_kW is not None:
+        waits = _waits_s(recording.channels.get(WANTED), flows.t, kW, until)
+    return CabinCase(
+        own, seen, usual, cabin_kW is None, flows.t[of], kW[of], degC[of], target, waits
+    )
 
 
 def cabin_prior(learned: Prior | None, case: CabinCase | None = None) -> tuple[Array, Array]:
