@@ -81,34 +81,35 @@ def _thin(full: Morning) -> Morning:
     )  # fmt: skip
 
 
-def _kinds_for(seed: int, of: Car) -> list[str]:
+def _kinds_for(seed: int, of: Car, count: int) -> list[str]:
     """Choose faults in turn, of those whose signals the car records."""
     names = [n for n in sorted(FAULTS) if not lacking(n, of.build, mapped(of))]
     begin = seed * 7 % len(names)
-    return (names[begin:] + names[:begin])[:: max(1, len(names) // BROKEN)][:BROKEN]
+    every = max(1, len(names) // max(count, 1))
+    return (names[begin:] + names[:begin])[::every][:count]
 
 
-def make(seed: int) -> list[Made]:
+def make(seed: int, count: int = BROKEN) -> list[Made]:
     """Simulate, write and read all mornings of a car."""
     of = car(seed)
     made = []
     for which in range(SOUND):
         kept, truth = lived(of, morning(of, seed, which))
         made.append(Made(f"sound-{which}", None, kept, _thin(truth)))
-    for what in _kinds_for(seed, of):
+    for what in _kinds_for(seed, of, count):
         one = broken(of, seed, what)
         kept, truth = lived(of, one.scenario)
         made.append(Made(what, one, kept, _thin(truth)))
     return made
 
 
-def _made(seed: int, folder: Path | None) -> list[Made]:
+def _made(seed: int, folder: Path | None, count: int = BROKEN) -> list[Made]:
     if folder is None:
-        return make(seed)
+        return make(seed, count)
     path = folder / f"{seed}.pickle"
     if not path.exists():
         folder.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(pickle.dumps(make(seed)))
+        path.write_bytes(pickle.dumps(make(seed, count)))
     return pickle.loads(path.read_bytes())
 
 
@@ -122,9 +123,9 @@ def look(recording: Recording, earlier: Sequence = ()) -> tuple[Findings, float]
     return found, time.perf_counter() - begin
 
 
-def run(seed: int, folder: Path | None) -> list[Row]:
+def run(seed: int, folder: Path | None, count: int = BROKEN) -> list[Row]:
     """Look at all mornings of a car; its first two teach what is usual."""
-    made = _made(seed, folder)
+    made = _made(seed, folder, count)
     truths = [one.truth for one in made[:2]]
     rows, earlier = [], []
     for one in made:
@@ -259,6 +260,7 @@ def main() -> None:
     parser.add_argument(
         "--keep", type=Path, help="folder to keep recordings in, for this version only"
     )
+    parser.add_argument("--broken", type=int, default=BROKEN, help="broken mornings of each car")
     parser.add_argument("--only-make", action="store_true", help="make the recordings only")
     parser.add_argument("--picture", type=Path, help="draw every fault by its size there")
     parser.add_argument("--missed", action="store_true", help="list faults that were missed")
@@ -268,7 +270,9 @@ def main() -> None:
     assert set(sizes()) == set(FAULTS)
     with Pool(told.processes) as pool:
         task = _made if told.only_make else run
-        for i, part in enumerate(pool.imap_unordered(partial(task, folder=told.keep), seeds)):
+        for i, part in enumerate(
+            pool.imap_unordered(partial(task, folder=told.keep, count=told.broken), seeds)
+        ):
             print(f"{i + 1}/{len(seeds)}", end="\r", file=sys.stderr, flush=True)
             if not told.only_make:
                 rows += part

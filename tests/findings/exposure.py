@@ -41,10 +41,13 @@ def _heats(morning: Morning) -> np.ndarray:
 
 
 def _free(morning: Morning) -> np.ndarray:
-    """Where nothing but the heaters themselves bounds the heat."""
+    """Where nothing but the heaters themselves bounds the heat, and the recording shows it."""
     asks = morning.values[CHARGING + "IsRequested"] > 0.0
     cold = morning.values[BATTERY + "Temperature.Min"] < -3.5
-    return _heats(morning) & asks & cold & (morning.powers["pack"] < -1700.0)
+    supply = morning.powers["supply"]
+    later = np.maximum.accumulate(supply[::-1])[::-1]
+    spare = (morning.powers["pack"] < -1700.0) | (supply < 0.8 * later)
+    return _heats(morning) & asks & cold & spare
 
 
 def _lacks(mapped: Collection[str], build: Build, what: str, plugged: bool = True) -> str:

@@ -22,3 +22,17 @@ def test_one_that_stands_still_is_told():
 def test_one_that_is_off_after_a_night_is_told():
     """Four others agree; it is five kelvin off."""
     assert "coolant-sensor" in kinds_of(looked({OUTLET: lambda t: outlet(t) - 5.0 + 0.0 * on(t)}))
+
+
+def test_a_slow_drift_shows_in_the_heat_balance():
+    """Eleven kelvins in the hour: more heat seems to be carried than is made."""
+    drifts = noisy(lambda t: inlet(t) + 11.0 * np.maximum(t - 1000.0, 0.0) / 3600.0, 0.1, 0.1, 1)
+    found = looked({INLET: drifts})
+    assert kinds_of(found) == ["coolant-sensor"]
+    assert "drift" in next(f for f in found.found if f.kind == "coolant-sensor").because
+
+
+def test_a_kelvin_or_two_in_the_hour_is_nothing():
+    """Within what thermistors and flow meters are off by."""
+    drifts = noisy(lambda t: inlet(t) + 1.5 * t / 3600.0, 0.1, 0.1, 1)
+    assert kinds_of(looked({INLET: drifts})) == []

@@ -61,12 +61,16 @@ def _order(mine: Array, rest: Array, other: str) -> Finding | None:
     at = int(wrong[0])
     when = float(at * setting("block_s"))
     because = (
-        f"The coldest cell shows {mine[at]:.1f} °C while {other.rsplit('.', 1)[-1].lower()} of the "
-        f"pack is {rest[at]:.1f} °C: the coldest cannot be warmer."
+        f"The coldest cell shows {mine[at]:.1f} °C while the pack's {_word(other)} is "
+        f"{rest[at]:.1f} °C: the coldest cannot be warmer."
     )
     z = setting("z") + float(np.nanmax(above) - limit) / setting("drift_sigma_K")
     evidence = [Evidence(COLDEST, float(mine[at]), "degC", float(rest[at]), when)]
     return finding(KIND, when, z, because, evidence)
+
+
+def _word(path: str) -> str:
+    return "average" if path == MEAN else "warmest place"
 
 
 def _falls(case: Case, mine: Array, rest: Array) -> Finding | None:
@@ -110,7 +114,7 @@ def _stands(case: Case, mine: Array, rest: Array, other: str) -> Finding | None:
     because = (
         f"The coldest cell stays at {found.value:.1f} °C for "
         f"{found.blocks * setting('block_s') / 60.0:.0f} min while "
-        f"{other.rsplit('.', 1)[-1].lower()} of the pack moves by {found.others:.1f} K."
+        f"the pack's {_word(other)} moves by {found.others:.1f} K."
     )
     evidence = [Evidence(COLDEST, found.value, "degC", found.value + found.others, when)]
     return finding(KIND, when, setting("z") + abs(found.others), because, evidence)

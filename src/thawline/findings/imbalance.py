@@ -132,8 +132,8 @@ def _parted(case: Case, balance: Balance) -> Finding | None:
     if z < setting("z") or balance.rest_V - expected < least:
         return None
     because = (
-        f"Without current the cells' voltages part by {1e3 * balance.rest_V:.0f} mV; about "
-        f"{1e3 * expected:.0f} mV it is {words}: a group is out of balance or holds less charge."
+        f"Without current the cells' voltages part by {1e3 * balance.rest_V:.0f} mV; {words} "
+        f"it is about {1e3 * expected:.0f} mV: a group is out of balance or holds less charge."
     )
     evidence = Evidence(
         "CellVoltage.Max - CellVoltage.Min at rest", balance.rest_V, "V", expected, 0.0
