@@ -1,5 +1,6 @@
 """Trends tell a car that changed from a winter that did."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -7,6 +8,8 @@ import pytest
 
 from tests.trends.made import QUANTITY, mornings
 from thawline.trends.follow import follow
+from thawline.trends.measure import FOLLOWED
+from thawline.trends.morning import Value
 
 
 def trend(made, quantity=QUANTITY, **options):
@@ -106,3 +109,27 @@ def test_figures_that_say_next_to_nothing_are_wide_and_finite():
     told = trend(made)
     assert np.isfinite(told.high).all() and told.high.max() > 1e6 * told.level
     assert not told.is_change
+
+
+def test_of_many_quantities_of_sound_cars_hardly_any_is_called_changed():
+    """Eight quantities that go their own ways: one sound car in twenty or so, not one in three."""
+    names = [f"time.{kind}" for kind in FOLLOWED] + ["warming", "resistance", "charger_loss"]
+    called = 0
+    for seed in range(80):
+        chance = np.random.default_rng(seed)
+        made = [
+            replace(one, values={n: Value(10.0 * float(np.exp(chance.normal(0.0, 0.1))), 0.05)
+                                 for n in names})
+            for one in mornings(12, seed)
+        ]  # fmt: skip
+        called += any(one.is_change for one in follow(made).trends)
+    assert called / 80 < 0.1
+
+
+def test_a_change_in_percent_is_as_sure_as_its_logarithm():
+    """A time that triples with a third of a logarithm of doubt is three times its uncertainty."""
+    told = [trend(mornings(20, seed, grown=1.0)) for seed in range(5)]
+    for one in told:
+        said = float(re.search(r"([\d.]+) times its uncertainty", one.sentence).group(1))
+        sigma = one.change_sigma / 100.0 / (1.0 + one.change / 100.0)
+        assert said == pytest.approx(np.log1p(one.change / 100.0) / sigma, abs=0.06)

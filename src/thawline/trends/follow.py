@@ -5,11 +5,20 @@ and on conditions (and the square of the coldest cell's, as a thaw is no straigh
 is shown as *normalised* is the quantity less the fitted effect of each condition's distance from
 the middle of the mornings. A colder day is thus no worse car, and what a few mornings cannot tell
 of the weather's effect widens the uncertainty of the change.
+
+Ten quantities are looked at, and each would cry wolf in its own twentieth of all sound cars: what
+counts as a change is decided for all of a vehicle's together [1]_.
+
+References
+----------
+.. [1] S. Holm, A simple sequentially rejective multiple test procedure, Scand. J. Statistics 6
+   (1979) 65.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,7 +56,7 @@ def follow(mornings: Sequence[Morning], price_per_kWh: float | None = None) -> T
     """
     every = sorted(mornings, key=lambda one: (one.starts_at, one.recording_id))
     ordered = [one for one in every if has_date(one.starts_at)]
-    trends, missing = list[Trend](), list[str]()
+    made, missing = list[tuple[Trend, float, str]](), list[str]()
     if len(ordered) < len(every):
         missing.append(f"{len(every) - len(ordered)} recordings without a date")
     for row in read_table("thawline.trends", "quantities.csv"):
@@ -58,12 +67,26 @@ def follow(mornings: Sequence[Morning], price_per_kWh: float | None = None) -> T
             and (row["scale"] != "log" or value.value > 0.0)
         ]
         if told:
-            trends.append(_trend(row, told))
+            made.append((*_trend(row, told), row["better"]))
         elif row["quantity"] != "cost" or price_per_kWh is not None:
             missing.append(row["title"])
     last = every[-1]
     return Trends(
-        last.vehicle, last.model, len(every), tuple(trends), tuple(missing), price_per_kWh
+        last.vehicle, last.model, len(every), _called(made), tuple(missing), price_per_kWh
+    )
+
+
+def _called(made: Sequence[tuple[Trend, float, str]]) -> tuple[Trend, ...]:
+    """Decide which changes count, the surest first, and put them into words."""
+    told = [chance for trend, chance, _ in made if trend.change is not None]
+    counts, allowed = set[float](), 1.0 - setting("sure")
+    for rank, chance in enumerate(sorted(told)):
+        if chance > allowed / (len(told) - rank):
+            break
+        counts.add(chance)
+    return tuple(
+        sentence_of(replace(trend, is_change=trend.change is not None and chance in counts), better)
+        for trend, chance, better in made
     )
 
 
@@ -99,7 +122,8 @@ def _columns(
     return columns, priors, kept, left
 
 
-def _trend(row: dict[str, str], told: Sequence[tuple[Morning, Value]]) -> Trend:
+def _trend(row: dict[str, str], told: Sequence[tuple[Morning, Value]]) -> tuple[Trend, float]:
+    """Follow one quantity; how probable it is that scatter alone makes as much of a change [1]."""
     is_log = row["scale"] == "log"
     mornings = [one for one, _ in told]
     raw = np.array([value.value for _, value in told])
@@ -119,7 +143,8 @@ def _trend(row: dict[str, str], told: Sequence[tuple[Morning, Value]]) -> Trend:
     wide = _wide(fit, x)
     back = _exp if is_log else np.asarray
     change, change_sigma = _told(fit.effects[1], np.sqrt(fit.covariance[1, 1]), is_log)
-    reach = float(student.ppf(0.5 + setting("sure") / 2.0, max(fit.freedom, 1.0)))
+    strength = abs(float(fit.effects[1])) / float(np.sqrt(fit.covariance[1, 1]))
+    by_chance = 2.0 * float(student.sf(strength, max(fit.freedom, 1.0)))
     level = float(back(fit.effects[0]))
     sigma0 = float(np.sqrt(fit.covariance[0, 0])) * (level if is_log else 1.0)
     trend = Trend(
@@ -134,7 +159,7 @@ def _trend(row: dict[str, str], told: Sequence[tuple[Morning, Value]]) -> Trend:
         change_sigma if enough else None,
         "percent" if is_log else row["unit"],
         fit.scatter * (PERCENT if is_log else 1.0),
-        bool(enough and abs(fit.effects[1]) > reach * np.sqrt(fit.covariance[1, 1])),
+        False,
         tuple(_effect(one, middle, at + 2, fit, is_log) for one, middle, at in kept),
         tuple(left),
         "",
@@ -147,7 +172,7 @@ def _trend(row: dict[str, str], told: Sequence[tuple[Morning, Value]]) -> Trend:
         np.asarray(back(course + wide)),
         fit.weights,
     )
-    return sentence_of(trend, row["better"])
+    return trend, by_chance
 
 
 def _exp(values: Array) -> Array:

@@ -12,6 +12,7 @@ from thawline.trends.trends import Effect, Trend
 UNITS = {"degC": "°C", "percent": "%", "mOhm": "mΩ"}
 #: A morning that counts for less than this is odd [1].
 ODD = 0.35
+PERCENT = 100.0
 
 
 def unit_word(unit: str) -> str:
@@ -102,5 +103,13 @@ def _change(trend: Trend, better: str) -> str:
         return f"No change that the scatter could not make: {change}, about {level}."
     word = "more" if trend.change > 0.0 else "less"
     sense = "" if not better else "; that is to the good" if word == better else "; that is worse"
-    strength = abs(trend.change) / max(trend.change_sigma, float(np.finfo(float).tiny))
+    strength = _strength(trend.change, trend.change_sigma, trend.change_unit)
     return f"A change: {change}, about {level}; {strength:.1f} times its uncertainty{sense}."
+
+
+def _strength(change: float, sigma: float, unit: str) -> float:
+    """Hold a change against its uncertainty; one in percent by its logarithm, as it was judged."""
+    if unit == "percent" and change > -PERCENT:
+        ratio = 1.0 + change / PERCENT
+        change, sigma = float(np.log(ratio)), sigma / PERCENT / ratio
+    return abs(change) / max(sigma, float(np.finfo(float).tiny))
