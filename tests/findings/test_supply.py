@@ -2,7 +2,13 @@
 
 import numpy as np
 
-from tests.findings.made import CHARGING, kinds_of, looked, on
+from tests.findings.made import CHARGING, SOUND, kinds_of, looked, on
+from tests.ledger.made import recording
+from thawline.findings.find import find
+from thawline.ledger.account import account
+from thawline.recording.flows import make_flows
+from thawline.recording.recording import Gap
+from thawline.story.tell import tell
 
 VOLTS = CHARGING + "ChargeVoltage.Phase1"
 
@@ -34,3 +40,18 @@ def test_a_supply_that_fails_while_the_cable_stays_is_told():
     })  # fmt: skip
     one = next(f for f in found.found if f.kind == "supply-cut")
     assert abs(one.from_s - 1500.0) < 5.0
+
+
+def test_a_supply_that_is_gone_after_a_stretch_without_data_is_no_cut():
+    """The cable may have gone with it: nobody recorded which."""
+    cable = CHARGING + "ChargingPort.Rear.IsChargingCableConnected"
+    gone = 1600.0
+    values = {
+        **SOUND, VOLTS: lambda t: 235.0 * on(t, 60.0) * (t < gone),
+        cable: lambda t: on(t, 60.0) * (t < gone),
+        CHARGING + "ChargeCurrent.Phase1": lambda t: 24.0 * on(t, 120.0) * (t < gone),
+    }  # fmt: skip
+    made = recording(values, gaps=(Gap(1500.0, 1800.0),))
+    flows = make_flows(made)
+    story = tell(made, flows)
+    assert "supply-cut" not in kinds_of(find(made, flows, story, account(made, flows, story)))

@@ -14,6 +14,8 @@ from thawline.story.story import Evidence
 CUT, SAG = "supply-cut", "supply-sagging"
 #: Ticks that a sag must last [1]; a current that counts as none, and as a load [A].
 LASTS, NONE_A, LOAD_A = 20, 0.7, 4.0
+#: So near to a stretch without data a loss may belong to it [s].
+EDGE_S = 5.0
 #: A voltage that is there at all [V].
 THERE_V = 60.0
 
@@ -43,7 +45,12 @@ def check_supply(case: Case) -> Checked:
 
 def _cuts(case: Case) -> tuple[Finding, ...]:
     points = [p for p in case.story.turning_points if p.kind in ("supply-lost", "supply-back")]
-    lost = [p for p in points if p.kind == "supply-lost"]
+    # at the edge of a stretch without data nobody knows whether the cable went with it
+    edges = [(gap.from_s - EDGE_S, gap.to_s + EDGE_S) for gap in case.recording.gaps]
+    lost = [
+        p for p in points
+        if p.kind == "supply-lost" and not any(a <= p.t_s <= b for a, b in edges)
+    ]  # fmt: skip
     if not lost:
         return ()
     first = lost[0]
