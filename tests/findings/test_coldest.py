@@ -28,3 +28,13 @@ def test_a_late_one_is_no_fault():
     """The end of a pack follows ten minutes late and is sound."""
     late = noisy(lambda t: mean(np.maximum(t - 600.0, 0.0)), 0.05, 0.1, 2)
     assert "coldest-cell-sensor" not in kinds_of(looked({COLDEST: late}))
+
+
+def test_six_kelvin_off_from_the_night_shows_with_one_thermometer_and_the_air():
+    """Of the pack only its mean is known besides; the air outside has the same."""
+    alone = {"Powertrain.TractionBattery.Coolant.InletTemperature": None,
+             "Powertrain.TractionBattery.Coolant.OutletTemperature": None,
+             COLDEST: noisy(lambda t: coldest(t) - 6.0, 0.05, 0.1, 1)}  # fmt: skip
+    assert "coldest-cell-sensor" in kinds_of(looked(alone))
+    sound = {**alone, COLDEST: noisy(coldest, 0.05, 0.1, 1)}
+    assert kinds_of(looked(sound)) == []

@@ -7,7 +7,7 @@ import numpy as np
 from thawline.findings.case import Array, Case, blocks
 from thawline.findings.drift import Drift, find_drift
 from thawline.findings.finding import Checked, Figure, Finding, Unchecked
-from thawline.findings.heat_path import INLET, OUTLET
+from thawline.findings.heat_path import AIR, INLET, OUTLET
 from thawline.findings.settings import setting
 from thawline.findings.stuck import stuck
 from thawline.findings.weigh import finding, usual
@@ -39,7 +39,10 @@ def check_coldest(case: Case) -> Checked:
         return Checked(unchecked=(Unchecked(KIND, "no other temperature of the pack"),))
     width = int(setting("block_s"))
     mine, rest = blocks(case.lay(COLDEST), width), blocks(case.lay(others[0]), width)
-    soak = _soak(case, [*others, INLET, OUTLET])
+    beside = [p for p in (*others, INLET, OUTLET) if case.has(p)]
+    if len(beside) < 2:  # metal and air have taken the night's temperature as well
+        beside += [p for p in (*case.windings(), *AIR) if case.has(p)]
+    soak = _soak(case, beside)
     figures = {} if soak is None else {NAME: Figure(soak[0] - soak[1], 0.15, "K")}
     found = _order(mine, rest, others[0]) or _falls(case, mine, rest)
     found = (

@@ -6,7 +6,7 @@ import numpy as np
 
 from thawline.findings.case import Array, Case, blocks
 from thawline.findings.finding import Checked, Finding, Unchecked
-from thawline.findings.heat_path import INLET, OUTLET, HeatPath
+from thawline.findings.heat_path import AIR, INLET, OUTLET, HeatPath
 from thawline.findings.outside import NOTHING, Told
 from thawline.findings.settings import setting
 from thawline.findings.stuck import Stuck, stuck
@@ -174,6 +174,8 @@ def _soaked(case: Case, one: str) -> Finding | None:
     """Hold a sensor against all others after a night's rest."""
     others = [BATTERY + f"Temperature.{w}" for w in ("Average", "Max", "Min")]
     others += [p for p in (INLET, OUTLET) if p != one]
+    if sum(case.has(p) for p in others) < 3:  # air has taken the night's temperature as well
+        others += AIR
     first = 40
     own = case.lay(one)[:first]
     mine = float(np.nanmedian(own)) if np.any(~np.isnan(own)) else np.nan

@@ -17,6 +17,8 @@ OUTLET = BATTERY + "Coolant.OutletTemperature"
 FLOW = BATTERY + "Coolant.Flow"
 AT_MOTOR = MOTOR + "EngineCoolant.Temperature"
 OUTSIDE = "Exterior.AirTemperature"
+#: Air that has the night's temperature in the morning.
+AIR = ("Cabin.HVAC.AmbientAirTemperature", OUTSIDE)
 
 
 @dataclass(frozen=True, slots=True)
