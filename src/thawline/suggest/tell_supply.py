@@ -82,7 +82,8 @@ def _output(reading: Reading, supply: Supply | None) -> Iterator[Vote]:
 
 def _phases(supply: Supply, *, sure: bool, alone: bool) -> Iterator[Vote]:
     value = weight("supply_pair") if sure else weight("supply_alone") + alone
-    evidence = f"{len(supply.currents)} phase(s), up to {np.nanmax(supply.power_kW):.1f} kW"
+    count = len(supply.currents)
+    evidence = f"{count} phase{'s' if count > 1 else ''}, up to {np.nanmax(supply.power_kW):.1f} kW"
     if supply.efficiency is not None:
         evidence += f", of which the charger gives {supply.efficiency:.0%}"
     for phase, reading in enumerate(supply.voltages, 1):

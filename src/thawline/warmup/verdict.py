@@ -145,7 +145,7 @@ def _summary(
         return f"From priors: {lumps}; the recording holds too little heat to fit them."
     text = f"Fitted {lumps}; " + ("settled" if chosen.peak.converged else "did not settle")
     if at_bound:
-        text += f", {len(at_bound)} parameter(s) at a bound"
+        text += f", {len(at_bound)} parameter{'s' if len(at_bound) > 1 else ''} at a bound"
     if cannot:
         text += f"; it cannot tell {'; '.join(WORDS[name] for name in cannot)}"
     if white is not None:
