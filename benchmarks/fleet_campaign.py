@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from fleet_mornings import damage, make, truth
+from fleet_mornings import coldest_off_K, damage, is_few, make, truth
 from fleet_study import resident_MB, source_of
 
 if TYPE_CHECKING:
@@ -142,20 +142,22 @@ def _findings(folder: Path, found: Fleet) -> None:
 
 def _limits(folder: Path, found: Fleet) -> None:
     true = {row["vehicle"]: row for row in truth(folder) if row["recording"] is not None}
-    print("where limits leave zero, learned less true, K: median, 90 % of |error|, share within "
-          "two standard uncertainties")  # fmt: skip
+    print("where limits leave zero, learned less true as the car's own thermometer shows it, K; "
+          "share within two standard uncertainties")  # fmt: skip
     for what in ("charging", "regeneration"):
         mine = [one for one in found.learned if one.name == f"{what}-from"]
-        for which in ("own", "pooled"):
-            pairs = [
-                (getattr(one, which), getattr(one, f"{which}_sigma"),
-                 true[one.vehicle][f"{what}_from_degC"])
-                for one in mine if getattr(one, which) is not None
+        for which, few in ((w, f) for w in ("own", "pooled") for f in (False, True)):
+            off = [
+                (getattr(one, which) - true[one.vehicle][f"{what}_from_degC"]
+                 - coldest_off_K(one.vehicle), getattr(one, f"{which}_sigma"))
+                for one in mine
+                if getattr(one, which) is not None and is_few(one.vehicle) == few
             ]  # fmt: skip
-            off = np.array([value - truly for value, _, truly in pairs])
-            sure = np.mean([abs(v - truly) <= 2.0 * s for v, s, truly in pairs])
-            print(f"  {what:13s} {which:7s} {len(pairs):4d} vehicles  {np.median(off):+.2f}  "
-                  f"{np.quantile(np.abs(off), 0.9):.2f}  {100 * sure:.0f} %")  # fmt: skip
+            far = np.array([each for each, _ in off])
+            sure = np.mean([abs(each) <= 2.0 * sigma for each, sigma in off])
+            print(f"  {what:13s} {which:7s} {'three' if few else 'many'} mornings {len(off):3d} "
+                  f"vehicles  median {np.median(far):+.2f}  rms {np.sqrt(np.mean(far**2)):.2f}  "
+                  f"90 % below {np.quantile(abs(far), 0.9):.2f}  {100 * sure:.0f} %")  # fmt: skip
 
 
 def _lasting(folder: Path, found: Fleet) -> None:

@@ -115,6 +115,21 @@ def vehicle(model: int, number: int) -> Car:
                of.phases, of.has_direct)  # fmt: skip
 
 
+def is_few(name: str) -> bool:
+    """Whether a vehicle has few mornings."""
+    return int(name.rpartition(" ")[2]) % 100 >= VEHICLES - FEW
+
+
+def coldest_off_K(name: str) -> float:
+    """How much too much the thermometer of a vehicle's coldest cell shows [K]."""
+    model, number = divmod(int(name.rpartition(" ")[2]), 100)
+    for message in vehicle(model, number).bus.messages:
+        for signal in message.signals:
+            if signal.path == f"{BATTERY}Temperature.Min":
+                return signal.sensor.offset / (1.8 if "F" in signal.unit else 1.0)
+    return 0.0
+
+
 def _lasting(of: Car, one: One, last: int) -> tuple[Any, ...]:
     """Give the fault that a vehicle has from the middle of its mornings on, if it has one."""
     if one.vehicle % LASTING or one.vehicle >= VEHICLES - FEW or 2 * one.morning < last:
