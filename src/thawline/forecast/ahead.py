@@ -222,7 +222,8 @@ def run_ahead(
     both = np.concatenate([x, np.zeros((k, len(INPUTS), m))], axis=1)
     fed = both[:, n:]
     fed[:, INPUTS.index("outside")] = car.outside_degC
-    able_kW = np.maximum(habits.able_kW, now.heat.full_kW if has_winding else now.heat.drive_kW)
+    level_kW = now.heat.full_kW if has_winding and now.is_spared else now.heat.drive_kW
+    able_kW = np.maximum(habits.able_kW, level_kW)
     # heat that is measured may be off, its power is not: what charger and pack give is known
     weighs = habits.heat_factor if now.heat.is_settled else 1.0
     curve = habits.charging.curve(habits.charging_off)
