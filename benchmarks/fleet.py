@@ -3,7 +3,7 @@
     python benchmarks/fleet.py workers  --keep FOLDER [--count 400] [--repeat 3]
     python benchmarks/fleet.py campaign --keep FOLDER [--count 5000] [--for 420]
     python benchmarks/fleet.py equal    --keep FOLDER
-    python benchmarks/fleet.py grow     --keep FOLDER [--sizes 100 1000 10000]
+    python benchmarks/fleet.py grow     --keep FOLDER [--sizes 100 1000 10000] [--for 240]
     python benchmarks/fleet.py borrow   --keep FOLDER [--for 240]
 
 The mornings are simulated, each by itself (``fleet_mornings.py``), and kept in the folder, so
@@ -22,7 +22,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from dataclasses import replace
@@ -63,36 +62,34 @@ def workers(folder: Path, count: int, repeat: int) -> None:
         print(f"  {what}: median {np.median(ratios):.2f}, from {ratios[0]:.2f} to {ratios[-1]:.2f}")
 
 
-def pieces(folder: Path, count: int) -> Iterator[tuple[Recording, str]]:
+def pieces(folder: Path, count: int, known: int) -> Iterator[tuple[Recording, str]]:
     """Cut recordings to their first minutes; the second time round they are other vehicles'."""
     from thawline.errors import LibraryError
     from thawline.library.cut import cut_at
     from thawline.library.load import load_folder
 
     entries = source_of(folder / "library").entries
-    number = 0
-    for again in range(1 + 2 * count // len(entries)):
-        for entry in entries:
+    for number in range(known, count):
+        again, place = divmod(number, len(entries))
+        whole = None
+        while whole is None:  # one that is damaged is passed over
             try:
-                whole = load_folder(Path(entry.folder))
+                whole = load_folder(Path(entries[place % len(entries)].folder))
             except LibraryError:
-                continue
-            if number >= count:
-                return
-            name = whole.vehicle.name + (f" {again}" if again else "")
-            yield (
-                replace(
-                    cut_at(whole, min(PIECE_S, whole.duration_s)),
-                    id=f"piece-{number:05d}",
-                    vehicle=replace(whole.vehicle, name=name),
-                ),
-                f"{number:064x}",
-            )
-            number += 1
+                place += 1
+        name = whole.vehicle.name + (f" {again}" if again else "")
+        yield (
+            replace(
+                cut_at(whole, min(PIECE_S, whole.duration_s)),
+                id=f"piece-{number:05d}",
+                vehicle=replace(whole.vehicle, name=name),
+            ),
+            f"{number:064x}",
+        )
 
 
-def grow(folder: Path, sizes: list[int]) -> None:
-    """Print the cost per recording as the library grows."""
+def grow(folder: Path, sizes: list[int], for_s: float) -> None:
+    """Print the cost per recording as the library grows; adding goes on where it broke off."""
     from thawline.library.add import add_recording
     from thawline.library.derived import Wanted, derived_like
     from thawline.library.library import open_library
@@ -102,29 +99,40 @@ def grow(folder: Path, sizes: list[int]) -> None:
 
     print("recordings   add, ms   open, ms   list, ms   filter, ms   figures, ms   "
           "list/rec., µs   figures/rec., µs   study/rec., ms")  # fmt: skip
+    until = time.time() + for_s
     for count in sizes:
-        with tempfile.TemporaryDirectory() as place:
-            library, times = open_library(Path(place)), []
-            for made, key in pieces(folder, count):
-                begin = time.perf_counter()
-                add_recording(library, made, key)
-                times.append(1e3 * (time.perf_counter() - begin))
-            found, took = study(source_of(Path(place)), 2)
-            keep_studies(library, list(found.studies.values()))
-            timed = {}
-            for what, task in (
-                ("open", partial(open_library, Path(place))),
-                ("list", partial(listing, library)),
-                ("filter", partial(derived_like, library, code_version(), Wanted((-5.0, -4.5)))),
-                ("figures", partial(known_studies, library)),
-            ):
-                begin = time.perf_counter()
-                task()
-                timed[what] = 1e3 * (time.perf_counter() - begin)
-            print(f"{count:10d} {np.median(times[-LAST:]):9.2f} {timed['open']:10.1f} "
-                  f"{timed['list']:10.1f} {timed['filter']:12.1f} {timed['figures']:13.1f} "
-                  f"{1e3 * timed['list'] / count:15.1f} {1e3 * timed['figures'] / count:18.1f} "
-                  f"{1e3 * took.steady_s / count:16.1f}", flush=True)  # fmt: skip
+        place = folder / f"pieces-{count}"
+        library, times = open_library(place), [0.0]
+        for made, key in pieces(folder, count, len(listing(library))):
+            if time.time() > until:
+                print(f"{len(listing(library))} of {count} are added: call it again")
+                return
+            begin = time.perf_counter()
+            add_recording(library, made, key)
+            times.append(1e3 * (time.perf_counter() - begin))
+        kept = folder / f"add-{count}.txt"
+        if len(times) > LAST:
+            kept.write_text(f"{np.median(times[-LAST:])}", "utf-8")
+        if np.isfinite(for_s) and len(times) > 1:
+            print(f"all of {count} are added: call it again to study them")
+            return
+        add_ms = float(kept.read_text("utf-8")) if kept.exists() else np.nan
+        found, took = study(source_of(place), 2)
+        keep_studies(library, list(found.studies.values()))
+        timed = {}
+        for what, task in (
+            ("open", partial(open_library, place)),
+            ("list", partial(listing, library)),
+            ("filter", partial(derived_like, library, code_version(), Wanted((-5.0, -4.5)))),
+            ("figures", partial(known_studies, library)),
+        ):
+            begin = time.perf_counter()
+            task()
+            timed[what] = 1e3 * (time.perf_counter() - begin)
+        print(f"{count:10d} {add_ms:9.2f} {timed['open']:10.1f} "
+              f"{timed['list']:10.1f} {timed['filter']:12.1f} {timed['figures']:13.1f} "
+              f"{1e3 * timed['list'] / count:15.1f} {1e3 * timed['figures'] / count:18.1f} "
+              f"{1e3 * took.steady_s / count:16.1f}", flush=True)  # fmt: skip
 
 
 def main() -> None:
@@ -134,7 +142,9 @@ def main() -> None:
     parser.add_argument("--keep", type=Path, required=True, help="folder for the mornings")
     parser.add_argument("--count", type=int, help="recordings")
     parser.add_argument("--repeat", type=int, default=3, help="times, for workers")
-    parser.add_argument("--for", type=float, default=1e9, dest="for_s", help="seconds of a slice")
+    parser.add_argument(
+        "--for", type=float, default=float("inf"), dest="for_s", help="seconds of a slice"
+    )
     parser.add_argument("--sizes", type=int, nargs="+", default=[100, 1000, 10_000])
     told = parser.parse_args()
     one_thread()
@@ -146,7 +156,7 @@ def main() -> None:
     elif told.what == "equal":
         sys.exit(0 if equality(told.keep) else 1)
     elif told.what == "grow":
-        grow(told.keep, told.sizes)
+        grow(told.keep, told.sizes, told.for_s)
     else:
         borrow(told.keep, told.for_s)
 
