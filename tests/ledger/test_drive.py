@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -9,6 +11,7 @@ from tests.ledger.made import BALANCED, BATTERY, MOTOR, basis_made, ledger_of, l
 from thawline.ledger.drive import driving
 from thawline.ledger.uncertain import deviation, nominal
 from thawline.physics.roadload import road_load_N, road_power_kW
+from thawline.recording.recording import Gap
 
 
 def test_recorded_power_counts_net_of_regeneration() -> None:
@@ -69,3 +72,22 @@ def test_a_drive_that_nothing_tells_of_is_not_excluded() -> None:
     assert deviation(found[0]) == pytest.approx(2.0, rel=0.02)
     quiet = {**values, BATTERY + "CurrentCurrent": -1.0}
     assert driving(basis_made(recording(quiet))) is None
+
+
+def test_a_hole_in_a_drive_may_have_been_driven() -> None:
+    """Ten minutes at 60 km/h, ten without data, ten more: between 20 and 30 min of the same."""
+    speed = np.full(3600, 0.0)
+    speed[600:2400] = 60.0
+    whole = driving(basis_made(recording({"Speed": 0.0})))
+    assert whole is None
+    made = basis_made(recording({"Speed": lambda t: np.interp(t, np.arange(3600.0), speed)}))
+    channel = made.recording.channels["Speed"]
+    keep = (channel.t < 1200.0) | (channel.t > 1800.0)
+    holed = replace(channel, t=channel.t[keep], values=channel.values[keep])
+    gaps = (Gap(1200.0, 1800.0),)
+    cut = replace(made.recording, channels={"Speed": holed}, gaps=gaps)
+    full, part = driving(made), driving(basis_made(cut))
+    assert full is not None and part is not None
+    assert nominal(part[0]) < nominal(full[0])
+    assert abs(nominal(full[0]) - nominal(part[0])) < 1.5 * deviation(part[0])
+    assert "for 10 min of it the speed is not known" in part[2] and part[3] > 0.0

@@ -7,6 +7,7 @@ from tests.story.mornings import CHARGING, Plan, Sensor, morning, true_points, t
 from thawline.story.charging import find_charging, moves
 from thawline.story.scene import make_scene
 from thawline.story.supply import tell_supply
+from thawline.story.tell import tell
 
 SLOW = Plan(duration_s=1500.0, heat_capacity_kJ_per_K=300.0, amps=32.0, drive_s=None)
 
@@ -78,3 +79,11 @@ def test_without_the_packs_current_the_balance_or_the_state_tells():
     assert state.kW is None and state.stretches[0].begins.t_s == pytest.approx(700.0, abs=0.6)
     assert "only heaters" in state.lost[0].because
     assert charged(plan).stretches == () and charged(plan).lost[0].what == "charging"
+
+
+def test_what_no_heater_is_known_to_take_is_not_taken_for_charging():
+    """Neither pack current nor heaters are recorded: the charger's output proves nothing."""
+    plan = Plan(leave_out=("CurrentCurrent", "StandstillHeat"))
+    story = tell(*morning(plan, None, {CHARGING + "OutputPower": 4.0}))
+    assert not [p for p in story.turning_points if p.kind == "charging-begins"]
+    assert any(lost.what == "charging" for lost in story.lost)

@@ -6,6 +6,7 @@ import pytest
 from tests.story.mornings import CHARGING, Plan, morning, scene
 from thawline.story.scene import make_scene
 from thawline.story.supply import tell_supply
+from thawline.story.tell import tell
 
 FAILED = Plan(
     duration_s=900.0,
@@ -98,3 +99,11 @@ def test_driving_off_shows_that_it_was_unplugged():
     told = tell_supply(scene(plan)).told
     assert told.points[-1].kind == "unplugged"
     assert told.points[-1].t_s == pytest.approx(700.0, abs=1.0)
+
+
+def test_a_car_that_wakes_on_its_cable_was_not_plugged_in():
+    """Without a cable signal a voltage that shows in the first seconds claims nothing."""
+    plan = Plan(plug_s=4.0, request_s=(6.0, 2190.0), leave_out=("IsChargingCableConnected",))
+    story = tell(*morning(plan))
+    assert not [p for p in story.turning_points if p.kind == "plugged-in"]
+    assert any(lost.what == "plugged-in" for lost in story.lost)

@@ -97,3 +97,9 @@ def test_a_return_that_no_signal_narrows_down_is_no_turning_point():
     far = [p for p in found.points if p.plus_minus_s > 60.0]
     assert far == []
     assert any(lost.what == "regeneration-returns" for lost in found.lost)
+
+
+def test_one_braking_alone_shows_nothing():
+    """A single stop on the friction brakes, then power flowing back: nothing had been away."""
+    warm = Plan(**{**DRIVEN.__dict__, "start_degC": 12.0})
+    assert told(warm, braking(250.0)).points == ()

@@ -48,3 +48,11 @@ def test_a_reading_too_near_to_tell_is_said():
                 sensors={"Temperature.Min": Sensor(1.0, 1.0, 0.0)})  # fmt: skip
     found = told(plan)
     assert found.points == () and "too near" in found.lost[0].because
+
+
+def test_a_reading_that_begins_at_the_level_is_said():
+    """Whole degrees that show 0 °C from the first sample on may hide the passage."""
+    plan = Plan(duration_s=900.0, drive_s=None, start_degC=-0.3,
+                sensors={"Temperature.Min": Sensor(1.0, 1.0, 0.0)})  # fmt: skip
+    found = told(plan)
+    assert found.points == () and "begins too near" in found.lost[0].because

@@ -6,7 +6,8 @@ bridge, the mean over a hole of length d then has the variance :math:`S(d)/12`, 
 that over as long a time in the rest of the recording, whichever is larger. A hole at an end
 is filled with its one side; the variance is then :math:`S(d)/3`. A power that never moved
 may still have been off, or on, unseen: a bridge is never more certain than a share of its
-level that grows with the hole, :math:`0.4\,(1 - e^{-d/900 s})`.
+level that grows with the hole, :math:`0.4\,(1 - e^{-d/900 s})`. Where it swings beside the
+hole, as in a drive, its sides are draws of that swing, and their error is added.
 """
 
 from __future__ import annotations
@@ -28,6 +29,8 @@ DOUBTED_SHARE = 0.6
 STILL_SHARE = 0.2
 #: Nor is it more certain than this, for something may have gone on and off in it unseen [kW].
 LEAST_KW = 0.02
+#: How a power swings is read so long on either side of a hole [s].
+BESIDE_S = 60.0
 #: A side is the mean of at most this many ticks [1].
 SIDE_TICKS = 5
 
@@ -90,6 +93,20 @@ def change_over(values: NDArray[np.float64], ticks: int) -> float:
     return float(2.0 * np.nanvar(values))
 
 
+def _restless_kW(values: NDArray[np.float64], first: int, last: int, step_s: float) -> float:
+    """Say how far a power that swings beside a hole, as in a drive, may be off its sides in it.
+
+    The sides are as good as single draws of the swing; the mean over a short hole follows them.
+    """
+    beside = int(BESIDE_S / step_s)
+    near = np.concatenate((values[max(0, first - beside) : first], values[last : last + beside]))
+    known = near[~np.isnan(near)]
+    if len(known) < 2:
+        return 0.0
+    follows = float(-np.expm1(-(last - first) * step_s / BESIDE_S))
+    return float(np.std(known)) / float(np.sqrt(2.0)) * follows
+
+
 def bridge(
     values: NDArray[np.float64],
     step_s: float = 1.0,
@@ -126,6 +143,7 @@ def bridge(
         filled[first:last] = sides[0] + (sides[-1] - sides[0]) * part
         square = max((sides[-1] - sides[0]) ** 2, change_over(values, width))
         sigma = float(np.sqrt(square / (12.0 if len(sides) == 2 else 3.0)))
+        sigma = float(np.hypot(sigma, _restless_kW(values, first, last, step_s)))
         share = MOST_SHARE * float(-np.expm1(-width * step_s / SWITCHING_S))
         kind = PLAIN if known_of is None else int(known_of[first:last].max())
         if kind == STOOD_STILL:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.ledger.basis import ON_KW, Basis
+from thawline.ledger.bridging import BESIDE_S, holes
 from thawline.ledger.energy import HOUR_S, energy
 from thawline.ledger.uncertain import UFloat, around, cause, deviation, nominal, prior
 from thawline.physics.air import air_density_kg_per_m3
@@ -21,6 +22,8 @@ from thawline.recording.powers import MOTOR, paths_like
 LEAST_KM = 0.05
 #: The speed is averaged over so many ticks before it is differentiated [1].
 SMOOTH_TICKS = 5
+#: The car moves above this [km/h].
+MOVES_KMH = 1.0
 #: Power that leaves a pack unexplained looks like a drive from this on [kW].
 LIKE_A_DRIVE_KW = 1.5
 #: Parameters of the road load, as the table of priors names them.
@@ -84,8 +87,27 @@ def _by_speed(basis: Basis, speed: NDArray[np.float64]) -> tuple[UFloat, str, st
         brakes = brakes + by * (down - nominal(brakes))
     efficiency = prior("driving_efficiency")
     net = drives / efficiency + brakes * efficiency * prior("regeneration_share")
+    net = net * prior("road_share")
     note = f"driving of {km:.1f} km by a usual car's road load, since its power is not recorded"
-    return net * prior("road_share"), "assumed", note, 0.0
+    unseen_h = _driven_unseen_h(speed, step_s)
+    moved_h = float(np.count_nonzero(v > MOVES_KMH)) * step_s / HOUR_S
+    if not unseen_h or not moved_h:
+        return net, "assumed", note, 0.0
+    # through a hole in a drive it may have gone on as before, or stood at any light
+    hidden = nominal(net) * unseen_h / moved_h
+    net = net + around(0.5 * hidden, 0.0) + cause(0.5 * hidden)
+    note += f"; for {unseen_h * 60.0:.0f} min of it the speed is not known"
+    return net, "assumed", note, 0.5 * hidden
+
+
+def _driven_unseen_h(speed: NDArray[np.float64], step_s: float) -> float:
+    """Add up the holes before and after which the car moved [h]."""
+    beside, hours = int(BESIDE_S / step_s), 0.0
+    for first, last in holes(~np.isnan(speed)):
+        before, after = speed[max(0, first - beside) : first], speed[last : last + beside]
+        sides = [np.any(np.nan_to_num(np.abs(side)) > MOVES_KMH) for side in (before, after)]
+        hours += (last - first) * step_s / HOUR_S if all(sides) else 0.0
+    return hours
 
 
 def _unexplained(basis: Basis) -> tuple[UFloat, str, str, float] | None:

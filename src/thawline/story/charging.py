@@ -26,6 +26,8 @@ DRIFT = 0.5
 DITHER_S = 900.0
 #: Dithering stays below this many on thresholds [1].
 DITHER_AT_MOST = 4.0
+#: A supply that came back has ramped up after this [s].
+RAMP_S = 15.0
 LOADS = ("drive-unit-heating", "pack-heater", "cabin-heating", "low-voltage")
 
 
@@ -96,7 +98,9 @@ def _power(scene: Scene) -> tuple[Flow | None, tuple[Lost, ...]]:
         return pack, (lost,)
     output = scene.flow("charger-output")
     loads = [flow for name in LOADS if (flow := scene.flow(name)) is not None]
-    if output is not None and loads:
+    # what a heater takes that nothing records is no charging
+    heaters = scene.flow("drive-unit-heating") or scene.flow("pack-heater")
+    if output is not None and heaters is not None and scene.flow("cabin-heating") is not None:
         kW = output.kW - np.sum([flow.kW for flow in loads], axis=0)
         because = (
             "pack current is not recorded; what the charger gives and no recorded load takes "
@@ -108,8 +112,12 @@ def _power(scene: Scene) -> tuple[Flow | None, tuple[Lost, ...]]:
 
 
 def _drifts_from(kW: NDArray[np.float64], stretch: Stretch, on_above: float, ticks: int) -> int:
-    """Find where charging sets in for good within a stretch that may begin with dithering."""
-    part = np.nan_to_num(kW[stretch.first : min(stretch.last + 1, stretch.first + ticks)])
+    """Find where charging sets in for good within a stretch that may begin with dithering.
+
+    What is not known, or had no supply, speaks neither for it nor against it.
+    """
+    part = kW[stretch.first : min(stretch.last + 1, stretch.first + ticks)]
+    part = np.nan_to_num(part, nan=DRIFT * on_above)
     total = np.concatenate(([0.0], np.cumsum(part - DRIFT * on_above)))
     lowest = len(total) - 1 - int(np.argmin(total[::-1]))
     return stretch.first + lowest
@@ -128,15 +136,23 @@ def _is_real(scene: Scene, kW: NDArray[np.float64], first: int, last: int, band:
 
 
 def _without_dither(
-    scene: Scene, kW: NDArray[np.float64], stretch: Stretch, band: Band
+    scene: Scene,
+    kW: NDArray[np.float64],
+    stretch: Stretch,
+    band: Band,
+    absent: NDArray[np.bool_],
 ) -> Stretch | None:
     """Cut dithering about zero off both ends; None if nothing else is there."""
     ticks = int(DITHER_S / scene.step_s)
-    first = _drifts_from(kW, stretch, band.on_above, ticks)
+    # a supply that fails, and its ramp when it comes back, are no dithering
+    ramps = int(RAMP_S / scene.step_s)
+    away = np.convolve(absent, np.ones(ramps), mode="full")[: len(kW)] > 0.0
+    fed = np.where(away & (kW < 0.0), np.nan, kW)
+    first = _drifts_from(fed, stretch, band.on_above, ticks)
     if _is_real(scene, kW, stretch.first, first - 1, band):
         first = stretch.first
     mirror = Stretch(len(kW) - 1 - stretch.last, len(kW) - 1 - first, None, None)
-    last = len(kW) - 1 - _drifts_from(kW[::-1], mirror, band.on_above, ticks)
+    last = len(kW) - 1 - _drifts_from(fed[::-1], mirror, band.on_above, ticks)
     if _is_real(scene, kW, last + 1, stretch.last, band):
         last = stretch.last
     needed = threshold("charging_least_s") / scene.step_s
@@ -196,7 +212,7 @@ def find_charging(scene: Scene, supplied: Supplied) -> Charged:
     band = power_band(scene, flow, threshold("power_on_kW"))
     left = residue(scene, flow.kW, DITHER_AT_MOST * band.on_above)
     rough = on_stretches(scene, flow.kW, band, rule_of("charging"), never | left)
-    clean = [_without_dither(scene, flow.kW, stretch, band) for stretch in rough]
+    clean = [_without_dither(scene, flow.kW, stretch, band, supplied.absent) for stretch in rough]
     stretches = tuple(after_residue(scene, each, left) for each in clean if each is not None)
     state = any_on(scene, [names.IS_CHARGING] if names.IS_CHARGING in scene.signals else [])
     if state is not None and scene.flow("supply") is None and supplied.cable is None:

@@ -188,6 +188,29 @@ def undecided(channel: Channel, level: float) -> bool:
     return bool(open_end and _at_the_end(trace, level, margin) is None)
 
 
+def begins_near(channel: Channel, level: float) -> bool:
+    """Tell whether a temperature begins so near a level that its passage cannot be seen.
+
+    Parameters
+    ----------
+    channel : Channel
+        The temperature.
+    level : float
+        The level [unit].
+
+    Returns
+    -------
+    bool
+        True if the first readings are on neither side surely, and the first sure ones above.
+    """
+    if len(channel.t) < 4:
+        return False
+    trace = trace_of(channel)
+    margin = _margin(trace)
+    sure = np.flatnonzero(np.abs(trace.v - level) >= margin)
+    return bool(len(sure) and sure[0] > 2 and trace.v[sure[0]] > level)
+
+
 def too_near(channel: Channel, level: float, from_s: float, to_s: float) -> bool:
     """Tell whether a temperature came so near a level that the sensor cannot tell its side.
 

@@ -46,8 +46,8 @@ def ceiling_of(scene: Scene, supplied: Supplied, i: int) -> tuple[float, str] | 
     Returns
     -------
     tuple of float and str or None
-        The ceiling [kW] and ``supply``, ``charger-rating`` or ``plateau``; None where
-        nothing tells.
+        The ceiling [kW] and ``supply``, ``charger-rating``, ``plateau``, or ``here`` where
+        the supply stands still while the pack has to help; None where nothing tells.
     """
     told, flow = supplied.offer.ceiling_kW(i), scene.flow("supply")
     if flow is None:
@@ -55,9 +55,23 @@ def ceiling_of(scene: Scene, supplied: Supplied, i: int) -> tuple[float, str] | 
     level, share = plateau_kW(scene, flow.kW), threshold("full_power_share")
     few = int(threshold("look_around_s") / scene.step_s)
     drawn = mean_over(flow.kW, max(0, i - few), i + few)
-    if level is None or drawn is None or drawn < share * level:
+    if drawn is None or (told is not None and drawn >= share * told[0]):
         return told
+    if level is None or drawn < share * level:
+        return (drawn, "here") if _held(scene, flow.kW, drawn, i) else told
     return told if told is not None and level >= share * told[0] else (level, "plateau")
+
+
+def _held(scene: Scene, kW: NDArray[np.float64], drawn_kW: float, i: int) -> bool:
+    """Tell whether the supply stands at a level around a tick although the pack has to help."""
+    half = int(threshold("plateau_for_s") / 2.0 / scene.step_s)
+    near = slice(max(0, i - half), i + half + 1)
+    pack = scene.flow("pack")
+    if pack is None or np.isnan(kW[near]).any() or np.isnan(pack.kW[near]).any():
+        return False
+    still = float(np.ptp(kW[near])) <= (1.0 - threshold("full_power_share")) * drawn_kW
+    helps = bool(np.all(pack.kW[near] < -threshold("power_on_kW")))
+    return still and helps and drawn_kW > threshold("power_on_kW")
 
 
 def ceiling_kW(scene: Scene, supplied: Supplied, i: int) -> float | None:

@@ -176,7 +176,14 @@ def without_cable(scene: Scene, present: Sequence[Stretch], by: str, offer: Offe
     failed = False
     for i, stretch in enumerate(present):
         begin, end = stretch.begins, stretch.ends
-        if begin is not None and not failed:
+        woke = begin is not None and begin.t_s < threshold("waking_s")
+        if begin is not None and woke:
+            because = (
+                f"the supply's {by} appeared in the recording's first seconds; {NO_CABLE}, so "
+                "the car may have woken up on a cable that was there before."
+            )
+            lost.append(Lost("plugged-in", because, cure))
+        elif begin is not None and not failed:
             few = int(3.0 / scene.step_s) + 1
             found = _level(scene, offer, scene.tick(begin.t_s) + few)
             text = f"The supply's {by} appeared; {NO_CABLE}, so the cable may have come earlier."

@@ -18,6 +18,9 @@ from thawline.story.told import Told, mean_over, seen, silent, turning
 
 #: The limit is quoted as it stood this long after it left zero [s].
 LATER_S = 60.0
+#: Braking tells by signals that come at least so often [s], from so many brakings on [1] that
+#: last so long [s], the last of them so long before power flows back [s].
+SLOW_S, FEWEST_BRAKINGS, FIRM_S, APART_S = 2.0, 2, 3.0, 10.0
 
 
 def _why_limit(scene: Scene, gate: Gate, t_s: float) -> tuple[str, tuple[Evidence, ...]]:
@@ -86,18 +89,31 @@ def regenerated(scene: Scene) -> tuple[NDArray[np.float64], str] | None:
     return np.where(moving, np.maximum(pack.kW, 0.0), 0.0 * pack.kW), "pack"
 
 
-def _braked_without(scene: Scene, power: NDArray[np.float64], before: int) -> float | None:
-    """Find the last firm braking without power flowing back, before a tick [s]."""
-    speed = scene.signal(names.SPEED)
-    if speed is None or before < 3:
+def _braked_without(
+    scene: Scene, power: NDArray[np.float64], name: str, before: int
+) -> float | None:
+    """Find the last of several firm brakings without power flowing back, before a tick [s].
+
+    One alone, or one that slow signals show, may be the friction brakes' own affair.
+    """
+    speed, flow = scene.signal(names.SPEED), scene.flow(name)
+    if speed is None or flow is None or before < 3:
+        return None
+    if scene.period_s((names.SPEED, *flow.signals)) > SLOW_S:
         return None
     slowing = -np.gradient(speed[:before], scene.step_s)
     firm = (np.nan_to_num(slowing) > threshold("braking_km_per_h_per_s")) & (
         np.nan_to_num(power[:before]) < threshold("power_on_kW")
     )
     # in town speed the blending fades out near standstill; look above a brisk walk
-    at = np.flatnonzero(firm & (np.nan_to_num(speed[:before]) > 15.0))
-    return float(scene.t[at[-1]]) if len(at) else None
+    firm &= np.nan_to_num(speed[:before]) > 15.0
+    turns = np.flatnonzero(np.diff(np.concatenate(([0], firm.astype(np.int8), [0]))))
+    runs = [
+        (int(first), int(after) - 1)
+        for first, after in zip(turns[::2], turns[1::2], strict=True)
+        if (after - first) * scene.step_s >= FIRM_S and (before - after) * scene.step_s >= APART_S
+    ]
+    return float(scene.t[runs[-1][1]]) if len(runs) >= FEWEST_BRAKINGS else None
 
 
 def _last_cold(scene: Scene, gate: Gate, before: int) -> float:
@@ -131,7 +147,7 @@ def _by_power(scene: Scene, gate: Gate) -> Told:
         spans.extend(spans_of(scene, "regeneration", stretch, power, text))
         if number or stretch.begins is None:
             continue
-        since = _braked_without(scene, power, stretch.first)
+        since = _braked_without(scene, power, name, stretch.first)
         cell, path = coldest(scene, 0.0), coldest_path(scene)
         was_cold = cell is not None and cell < gate.from_degC
         if since is None and not was_cold:
@@ -144,7 +160,7 @@ def _by_power(scene: Scene, gate: Gate) -> Told:
         text = (
             f"At the latest here: {kilowatt(level)} flowed back{cell_now}; "
             + (
-                f"the car had braked without it at {since:.0f} s"
+                f"the car had braked without it until {moment(since)}"
                 if since is not None
                 else f"{cell_name(scene)} had been below {gate.wording('it')} before"
             )

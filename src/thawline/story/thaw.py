@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.story import names
-from thawline.story.crossing import undecided, upward_crossings
+from thawline.story.crossing import begins_near, undecided, upward_crossings
 from thawline.story.figures import degrees, kilowatt, lasting, moment
 from thawline.story.gates import coldest_path
 from thawline.story.scene import Scene
@@ -99,6 +99,13 @@ def tell_thaw(scene: Scene, heating: tuple[Stretch, ...], heat: NDArray[np.float
         now = Evidence(path, level, "degC", level, edge.t_s)
         points += turning("coldest-cell-thaws", edge, text, (now,))
         lost += silent("coldest-cell-thaws", edge)
+    if not points and begins_near(scene.channel(path), level):
+        step = scene.channel(path).resolution
+        because = (
+            f"the reading begins too near {degrees(level)} for steps of {step:.2g} K; the coldest "
+            "cell may have passed it."
+        )
+        lost.append(Lost("coldest-cell-thaws", because, "use a finer signal of the coldest cell"))
     if undecided(scene.channel(path), level):
         step = scene.channel(path).resolution
         because = f"at the end the reading is too near {degrees(level)} for steps of {step:.2g} K."

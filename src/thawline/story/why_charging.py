@@ -94,7 +94,8 @@ def _cell(acts: Acts, t_s: float, i: int, known: KnownLimit | None) -> Bound | N
             f"{cell_name(scene)} is at {degrees(cell)} and the pack's limit allows "
             f"{kilowatt(allowed)}"
         )
-    return Bound("coldest-cell", allowed, text, evidence)
+    # a limit that is shut allows nothing, whatever its reading dithers to
+    return Bound("coldest-cell", 0.0 if shut else allowed, text, evidence)
 
 
 def _efficiency(acts: Acts, i: int) -> float:
@@ -133,7 +134,7 @@ def _supply(acts: Acts, t_s: float, i: int) -> Bound | None:
         if into <= 0.0:
             rest = f"loads that are not recorded take it, and the pack gives {kilowatt(-into)}"
         return Bound("loads-first", left, f"{text}: {rest}", evidence)
-    return Bound("supply" if who == "plateau" else who, left, text, evidence)
+    return Bound("supply" if who in ("plateau", "here") else who, left, text, evidence)
 
 
 def _has(ceiling: tuple[float, str] | None, drawn_kW: float | None) -> str:
@@ -144,6 +145,8 @@ def _has(ceiling: tuple[float, str] | None, drawn_kW: float | None) -> str:
     if who == "plateau":
         level = kilowatt(most if drawn_kW is None else drawn_kW)
         return f"the supply gives {level}, the highest level that the recording shows and keeps"
+    if who == "here":
+        return f"the supply gives {kilowatt(most)} and no more, though the pack has to help"
     offered = "the charger is rated for" if who == "charger-rating" else "the supply has"
     text = f"{offered} {kilowatt(most)}"
     return text if drawn_kW is None else f"{text}, of which {kilowatt(drawn_kW)} are drawn"
