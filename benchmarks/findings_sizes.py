@@ -48,11 +48,15 @@ def trial(seed: int, what: str, size: float) -> tuple[str, str, str] | None:
     return ("other" if kinds else "nothing"), hidden, ", ".join(sorted(kinds))
 
 
-def study(what: str, first: int, count: int) -> list[tuple[int, float, str, str, str]]:
-    """Break so many cars with sizes from the smallest to the largest."""
+def study(
+    what: str, first: int, count: int, file: Path | None
+) -> list[tuple[int, float, str, str, str]]:
+    """Break so many cars with sizes from the smallest to the largest; go on where it ended."""
     _, low, high = FAULTS[what]
-    rows = []
-    for seed in range(first, first + LOOKED):
+    rows = pickle.loads(file.read_bytes()) if file is not None and file.exists() else []
+    for seed in range(rows[-1][0] + 1 if rows else first, first + LOOKED):
+        if len(rows) >= count:
+            break
         # so that sizes do not go with cars, the order is turned
         place = (len(rows) * 5 + 2) % count
         size = low + (high - low) * (place + 0.5) / count
@@ -60,8 +64,9 @@ def study(what: str, first: int, count: int) -> list[tuple[int, float, str, str,
         if came is not None:
             rows.append((seed, size, *came))
             print(f"{what} {len(rows)}/{count}", end="\r", file=sys.stderr, flush=True)
-        if len(rows) == count:
-            break
+            if file is not None:
+                file.parent.mkdir(parents=True, exist_ok=True)
+                file.write_bytes(pickle.dumps(rows))
     return rows
 
 
@@ -96,13 +101,7 @@ def main() -> None:
     asked = parser.parse_args()
     for what in asked.faults:
         file = None if asked.keep is None else asked.keep / f"{what}.pickle"
-        if file is not None and file.exists():
-            rows = pickle.loads(file.read_bytes())
-        else:
-            rows = study(what, asked.first, asked.cars)
-            if file is not None:
-                file.parent.mkdir(parents=True, exist_ok=True)
-                file.write_bytes(pickle.dumps(rows))
+        rows = study(what, asked.first, asked.cars, file)
         print(line(what, rows), flush=True)
         for seed, size, came, hidden, called in rows if asked.each else []:
             print(f"      {MARKS[came]} {seed} {size:.2f} {hidden} {called}")

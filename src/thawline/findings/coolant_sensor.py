@@ -75,11 +75,13 @@ def _stands(case: Case, path: HeatPath, one: str, other: str) -> Finding | None:
         f"heating while what is beside it moves by {found.others:.1f} K."
     )
     evidence = [Evidence(one, found.value, "degC", found.value + found.others, when)]
-    return finding(KIND, when, setting("z") + found.others, because, evidence)
+    return finding(KIND, when, setting("z") + abs(found.others), because, evidence)
 
 
 def _is_stuck(case: Case, path: HeatPath, one: str, mine: Array, found: Stuck) -> bool:
     """Tell a sensor that stands from coolant that has left its heat in a pack still cold."""
+    if found.others < 0.0:  # heat was taken back: what is hotter falls, and the rest need not
+        return False
     part = slice(found.at, found.at + found.blocks)
     coldest = blocks(case.lay(COLDEST), int(setting("block_s")))[part]
     coldest = coldest[~np.isnan(coldest)]

@@ -12,7 +12,7 @@ import numpy as np
 
 from thawline.findings.case import Array, Case, Mask
 from thawline.findings.finding import Checked, Figure, Finding, Unchecked
-from thawline.findings.heat_path import FLOW, HeatPath
+from thawline.findings.heat_path import FLOW, INLET, OUTLET, HeatPath
 from thawline.findings.settings import setting
 from thawline.findings.weigh import finding, step_at, usual
 from thawline.story.story import Evidence
@@ -25,6 +25,8 @@ LEAST = 0.1
 TINY = 1e-3
 #: The heat is level if it changed by less than this share for some minutes [1].
 LEVEL = 0.12
+#: Blocks on each side of a change of what is carried, for iron and coolant settle late [1].
+SETTLES = 8
 #: Uncertainties of what the coolant carries over those of its flow [1].
 LOOSE = 2.5
 
@@ -123,6 +125,7 @@ def _dropped(case: Case, path: HeatPath, name: str, value: Array, coolant: Array
     known = ~np.isnan(value)
     loose = 1.0 if name == FLOWS else LOOSE
     degC = float(np.nanmedian(coolant[known]))
+    coarse = 0.0 if name == FLOWS else _coarse(case, path, known)
     best: _Drop | None = None
     touched = (KIND, METER, "heat-lost-outside")
     past = usual(case.before(name, touched), setting("flow_sigma") * loose)
@@ -130,22 +133,29 @@ def _dropped(case: Case, path: HeatPath, name: str, value: Array, coolant: Array
         late = value[known][len(value[known]) // 2 :]
         now = min(float(np.median(value[known])), float(np.median(late)))
         warm = setting("flow_per_K_sigma") * (degC - past.at)
-        z = (past.value - now) / float(np.hypot(past.sigma, warm))
+        z = (past.value - now) / float(np.sqrt(past.sigma**2 + warm**2 + coarse**2))
         source = f"from {past.mornings} earlier mornings"
         low = np.flatnonzero(known & (value < 0.5 * (now + past.value)))
         begins = int(low[0]) if len(low) else int(np.flatnonzero(known)[0])
         best = _Drop(z, now, past.value, begins, source)
-    step = step_at(value, 3)
+    step = step_at(value, 3 if name == FLOWS else SETTLES)
     if step is not None and _like_heat(path, known, step[0]):
         at, before, after, spread = step
         warm = setting("flow_per_K_sigma") * float(np.ptp(coolant[known & ~np.isnan(coolant)]))
         sigma = np.hypot(np.hypot(setting("flow_step_sigma") * loose, spread), 0.5 * warm)
-        z = float((before - after) / sigma)
+        z = float((before - after) / np.hypot(sigma, coarse))
         if best is None or z > best.z or best.expected - best.now < setting("flow_gone"):
             best = _Drop(z, after, before, at, "earlier that morning")
     if best is None or best.z < setting("z"):
         return None
     return best if best.expected - best.now >= setting("flow_gone") * loose else None
+
+
+def _coarse(case: Case, path: HeatPath, known: Mask) -> float:
+    """Tell how unsure coarse thermometers leave what the coolant carries, as a logarithm."""
+    apart = float(np.median((path.inlet - path.outlet)[known]))
+    step = max(case.recording.channels[p].resolution for p in (INLET, OUTLET))
+    return float(setting("flow_coarse") * step / max(apart, 1e-6))
 
 
 def _like_heat(path: HeatPath, known: Mask, at: int) -> bool:

@@ -14,6 +14,8 @@ from thawline.story.story import Evidence
 
 KIND = "slower-warming"
 PER_HEAT, PLATE, MOST = "log_K_per_kWh", "log_plate_K_per_kW", "log_heat_kW"
+#: What the heaters were seen to give, whatever held them back.
+CAN = "log_heat_seen_kW"
 #: The pack's own loss to the air is taken out with this time constant [s].
 LOSES_S = 36_000.0
 #: Coolant and cells are known against each other to this [K].
@@ -34,7 +36,8 @@ def check_warming(case: Case, path: HeatPath) -> Checked:
     Returns
     -------
     Checked
-        Finding, if any; figures ``log_K_per_kWh``, ``log_plate_K_per_kW``, ``log_heat_kW``.
+        Finding, if any; figures ``log_K_per_kWh``, ``log_plate_K_per_kW``, ``log_heat_kW``,
+        ``log_heat_seen_kW``.
     """
     if case.bulk() is None or np.all(np.isnan(path.heat_kW)):
         missing = "no temperature of the pack" if case.bulk() is None else "no heat of drive units"
@@ -43,6 +46,9 @@ def check_warming(case: Case, path: HeatPath) -> Checked:
     _per_heat(case, path, figures)
     _plate(case, path, figures)
     is_free = _most(case, path, figures)
+    if np.count_nonzero(path.is_steady) >= 4:
+        seen = float(np.log(np.quantile(path.heat_kW[path.is_steady], 0.8)))
+        figures[CAN] = Figure(seen, 0.03, "kW")
     if not figures:
         return Checked(unchecked=(Unchecked(KIND, "the pack was not heated long enough"),))
     if not any(case.before(name) for name in figures):
@@ -67,27 +73,30 @@ def _judged(
     )
     if scale == "heat_kW":
         scatter *= 0.5
-    past = usual(case.before(name, TOUCHED), scatter)
+    before = case.before(name, TOUCHED)
+    if name == MOST and not before:  # on warmer mornings at least so much was given
+        before = case.before(CAN, TOUCHED)
+    past = usual(before, scatter)
     if now is None or past is None:
         return None
     by = turns * (now.value - past.value)
     z = by / float(np.hypot(past.sigma, now.sigma))
     if z < setting("z_past") or by < least:
         return None
-    seen, before = float(np.exp(now.value)), float(np.exp(past.value))
+    seen, was = float(np.exp(now.value)), float(np.exp(past.value))
     words = {
         "heat_kW": (f"The pack is heated with {seen:.1f} kW at most, and nothing holds it back; "
-                    f"{before:.1f} kW it was on {past.mornings} earlier mornings.", "kW"),
+                    f"{was:.1f} kW it was on {past.mornings} earlier mornings.", "kW"),
         "plate": (f"For each kilowatt the coolant must be {seen:.1f} K warmer than the pack; "
-                  f"{before:.1f} K it was on {past.mornings} earlier mornings: heat passes worse "
+                  f"{was:.1f} K it was on {past.mornings} earlier mornings: heat passes worse "
                   "between coolant and cells.", "K/kW"),
         "warming": (f"A kilowatt-hour of heat warms the pack by {seen:.1f} K; on {past.mornings} "
-                    f"earlier mornings by {before:.1f} K.", "K/kWh"),
+                    f"earlier mornings by {was:.1f} K.", "K/kWh"),
     }  # fmt: skip
     because, unit = words[scale]
     signals = {"heat_kW": "heat of drive units and heater", "plate": "coolant less pack over heat",
                "warming": "pack temperature over heat"}  # fmt: skip
-    return finding(KIND, None, z, because, [Evidence(signals[scale], seen, unit, before, 0.0)])
+    return finding(KIND, None, z, because, [Evidence(signals[scale], seen, unit, was, 0.0)])
 
 
 def _per_heat(case: Case, path: HeatPath, figures: dict[str, Figure]) -> None:
