@@ -49,3 +49,8 @@ def test_heat_without_any_flow_needs_no_past():
     """A pump that never ran: the pack stays cold although drive units make heat."""
     still = {FLOW: 0.0, "Powertrain.TractionBattery.Temperature.Average": -10.0}
     assert "weak-coolant-flow" in kinds_of(looked(still))
+
+
+def test_a_heater_in_the_pack_itself_needs_no_coolant():
+    """The pack warms, nothing ever flows, and nothing is wrong."""
+    assert kinds_of(looked({FLOW: 0.0})) == []

@@ -27,6 +27,8 @@ TINY = 1e-3
 LEVEL = 0.12
 #: Blocks on each side of a change of what is carried, for iron and coolant settle late [1].
 SETTLES = 8
+#: Where a flow is expected because heat must get to the pack.
+NEEDED = "for heat to get to the pack"
 #: Uncertainties of what the coolant carries over those of its flow [1].
 LOOSE = 2.5
 
@@ -72,7 +74,11 @@ def check_flow(case: Case, path: HeatPath) -> Checked:
         drop = _none(path)
     if drop is None:
         return Checked(figures=figures)
-    if name == FLOWS and _arrives(case, path, drop, seen.get(CARRIES)):
+    arrives = name == FLOWS and _arrives(case, path, drop, seen.get(CARRIES))
+    flowed = drop.source != NEEDED or np.any(path.is_heated & (path.flow > setting("flow_needed")))
+    if arrives and not flowed:  # a heater in the pack itself needs no coolant
+        return Checked(figures=figures)
+    if arrives:
         return Checked((_meter(path, drop, figures[name].at),), figures=figures)
     return Checked((_found(path, drop, figures[name].at, name),), figures=figures)
 
@@ -175,7 +181,7 @@ def _none(path: HeatPath) -> _Drop | None:
     back = setting("flow_per_K") * float(np.nanmedian(np.where(still, path.bulk, np.nan)))
     now = float(np.log(max(flow, LEAST))) - back
     least = float(np.log(setting("flow_needed"))) - back
-    return _Drop(2.0 * setting("z"), now, least, int(held[0]), "for heat to get to the pack")
+    return _Drop(2.0 * setting("z"), now, least, int(held[0]), NEEDED)
 
 
 def _arrives(case: Case, path: HeatPath, drop: _Drop, each: Array | None) -> bool:
