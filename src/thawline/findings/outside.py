@@ -97,6 +97,8 @@ def check_outside(case: Case, path: HeatPath) -> tuple[Checked, Told]:
     ]
     if np.all(np.isnan(path.heat_kW)):
         missing.append("heat of drive units or heater")
+    if missing == ["coolant flow"]:
+        missing = ["coolant flow: only what changes within the morning shows"]
     if missing:
         return Checked(unchecked=(Unchecked(KIND, f"no {' and no '.join(missing)}"),)), NOTHING
     fit = _Fit(case, path, _settled(case, path))
