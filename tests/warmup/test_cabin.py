@@ -108,18 +108,18 @@ def test_what_earlier_mornings_taught_of_some_parameters_is_taken():
     mean, covariance = cabin_prior(learned)
     assert np.exp(mean[PARAMETERS.index("cabin.loss")]) == pytest.approx(0.05)
     assert covariance[PARAMETERS.index("cabin.gain"), PARAMETERS.index("cabin.gain")] == 0.02
-    assert np.exp(mean[PARAMETERS.index("cabin.lag")]) == pytest.approx(20.0)
+    assert np.exp(mean[PARAMETERS.index("cabin.slowness")]) == pytest.approx(0.28)
     assert np.all(np.linalg.eigvalsh(covariance) > 0.0)
 
 
 def test_the_loss_that_is_believed_follows_the_heater():
-    """A heater twice as strong is in a cabin that loses twice as much: 55 K over the outside."""
+    """A heater twice as strong is in a cabin that loses twice as much: 65 K over the outside."""
     found = []
     for kW in (2.0, 4.0):
         case = cased(Cabin(heater_kW=kW, set_degC=30.0), 900.0, Morning(duration_s=1000.0))
         mean, _ = cabin_prior(None, case)
         gain, loss = (mean[PARAMETERS.index(f"cabin.{name}")] for name in ("gain", "loss"))
-        assert np.exp(gain - loss) * kW == pytest.approx(55.0, rel=0.03)
+        assert np.exp(gain - loss) * kW == pytest.approx(65.0, rel=0.03)
         found.append(np.exp(loss))
     assert found[1] == pytest.approx(2.0 * found[0], rel=0.03)
 

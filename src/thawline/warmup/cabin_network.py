@@ -29,7 +29,7 @@ PARAMETERS = (
     "cabin.mass_conductance",
     "cabin.gain",
     "cabin.noise",
-    "cabin.lag",
+    "cabin.slowness",
 )
 #: States of the model; the last only where the heater's lag counts.
 STATES = ("air", "mass", "wandering", "heating", "glass")
@@ -85,7 +85,7 @@ def lagged_steps(p: Mapping[str, Array], usual_heat_kW: float, step_s: float) ->
     Parameters
     ----------
     p : mapping of str to ndarray of float64, shape (k,)
-        Parameters by name [kJ/K, kW/K, s, 1].
+        Parameters by name [kJ/K, kW/K, 1].
     usual_heat_kW : float
         Scale of the wandering heat [kW].
     step_s : float
@@ -101,7 +101,10 @@ def lagged_steps(p: Mapping[str, Array], usual_heat_kW: float, step_s: float) ->
     A, B, Q = np.zeros((k, 1, n, n)), np.zeros((k, 1, n, len(INPUTS))), np.zeros((k, 1, n, n))
     A[..., :3, :3], B[..., :3, :], Q[..., :3, :3] = A3, B3, Q3
     A[..., 0, 3], B[..., 0, heats] = B3[..., 0, heats], 0.0
-    A[:, 0, 3, 3], B[:, 0, 3, heats] = -1.0 / p["cabin.lag"], 1.0 / p["cabin.lag"]
+    # two lags in a row can change places; the heater's is taken as the shorter one
+    longest = p["cabin.air_capacity"] / (p["cabin.loss"] + p["cabin.mass_conductance"])
+    lag = longest * p["cabin.slowness"] / (1.0 + p["cabin.slowness"])
+    A[:, 0, 3, 3], B[:, 0, 3, heats] = -1.0 / lag, 1.0 / lag
     # part of the loss goes through glass, which must warm up too
     air, through, within = p["cabin.air_capacity"], *_glass(p["cabin.loss"])
     A[:, 0, 0, 0] += (through - within) / air
