@@ -168,6 +168,7 @@ def hidden_by(
     if what == "module-capacity":
         own = morning.build.pack
         apart = (1.0 - v[BATTERY + "StateOfCharge.Current"].mean() / 100.0) * injected.size
+        apart /= 1.0 - injected.size
         apart *= {"NMC": 1.0, "LFP": 0.1}.get(own.chemistry, 1.0)
         return "" if apart > 0.07 else "too near to full, or a chemistry of level voltage"
     if what == "sensor-current":
