@@ -67,8 +67,12 @@ def _drawn(
 
 
 def _picked(
-    members: Members, law: Law, reaches: NDArray[np.bool_], rng: np.random.Generator
-) -> tuple[Members, Law]:
+    members: Members,
+    law: Law,
+    missed: Array,
+    reaches: NDArray[np.bool_],
+    rng: np.random.Generator,
+) -> tuple[Members, Law, Array]:
     """Let members that get comfortable count more: cabins are built, and set, for comfort."""
     weights = np.where(reaches, 1.0, cabin_setting("fails_odds"))
     sets, paths = weights.shape
@@ -77,11 +81,10 @@ def _picked(
     within = np.cumsum(weights[at], axis=1) / weights[at].sum(axis=1, keepdims=True)
     places = (rng.uniform(size=(sets, 1)) + np.arange(paths)) / paths
     path = np.minimum((places[:, :, None] > within[:, None, :]).sum(axis=2), paths - 1)
-    rows = at[:, None]
+    rows = np.broadcast_to(at[:, None], path.shape)
     states = np.take_along_axis(members.states[at], path[:, None, :], axis=2)
-    return replace(members, z=members.z[at], states=states), law.picked(
-        np.broadcast_to(rows, path.shape), path
-    )
+    picked = replace(members, z=members.z[at], states=states)
+    return picked, law.picked(rows, path), missed[rows, path]
 
 
 def _eased(
@@ -142,14 +145,17 @@ def run_cabin_ahead(
         outside = float(case.grid.inputs[-1, INPUTS.index("outside")])
     p = to_values(names, members.z)
     ends = ends_degC(law, p["cabin.gain"] / p["cabin.loss"], outside)
-    members, law = _picked(members, law, ends > now.comfortable_degC, rng)
-    x = members.states.copy()
-    if float(case.degC[-1]) < now.comfortable_degC:  # it has not come
-        x[:, 0] = np.minimum(x[:, 0], now.comfortable_degC - cabin_setting("not_yet_K"))
+    missed = np.zeros(shape)
+    if float(case.degC.min()) < now.comfortable_degC:  # it was colder, and it has not come
+        least = cabin_setting("not_yet_K") * np.abs(rng.standard_normal(shape))
+        missed = np.maximum(members.states[:, 0] + least - now.comfortable_degC, 0.0)
+    reaches = ends > now.comfortable_degC + missed
+    members, law, missed = _picked(members, law, missed, reaches, rng)
     p = to_values(names, members.z)
     short = lagged_steps(p, case.usual_heat_kW, lengths[0][0])
+    x = members.states
     air, kW = _governed(short, x, law, p["cabin.loss"] / p["cabin.gain"], outside, now.now_s, rng)
-    return CabinPaths(air, kW, kept)
+    return CabinPaths(air - missed, kW, kept)
 
 
 def _governed(
