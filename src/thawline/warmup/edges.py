@@ -60,7 +60,8 @@ def step_of(values: Array) -> float:
         readings are multiples; for a single level, the largest of which it is one. 0 if none
         [K].
     """
-    levels = np.unique(np.round(values, 6))
+    turns = np.concatenate([values[:1], values[1:][values[1:] != values[:-1]]])
+    levels = np.unique(np.round(turns, 6))  # most readings repeat the one before
     gaps = np.diff(levels)
     if len(gaps):
         least = float(gaps.min())
