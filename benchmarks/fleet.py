@@ -3,7 +3,7 @@
     python benchmarks/fleet.py workers  --keep FOLDER [--count 400] [--repeat 3]
     python benchmarks/fleet.py campaign --keep FOLDER [--count 5000] [--for 420]
     python benchmarks/fleet.py equal    --keep FOLDER
-    python benchmarks/fleet.py grow     --keep FOLDER [--sizes 100 1000 10000] [--for 240]
+    python benchmarks/fleet.py grow     --keep FOLDER [--sizes 100 1000 10000]
     python benchmarks/fleet.py borrow   --keep FOLDER [--for 240]
 
 The mornings are simulated, each by itself (``fleet_mornings.py``), and kept in the folder, so
@@ -13,8 +13,9 @@ and warm to when all is learned, and is told with starting and ending as well. P
 went to other programs is told too: with more than a few percent the ratio tells little.
 ``campaign``: one run over all of them, in slices of so many seconds; call it until it is done.
 ``equal``: the vehicles of a model, studied by one process, against the campaign, to the last
-digit. ``grow``: adding, opening, listing, filtering, reading figures and studying at 10^2, 10^3
-and 10^4 recordings, each cut to its first five minutes. ``borrow``: first mornings of vehicles
+digit. ``grow``: adding, opening, listing, filtering and reading figures at 10^2, 10^3 and 10^4
+recordings of a minute, and studying as many of five minutes (two thousand, named again as other
+vehicles' until there are enough). ``borrow``: first mornings of vehicles
 that were not in the campaign, forecast with and without what it taught of their model.
 """
 
@@ -22,8 +23,9 @@ from __future__ import annotations
 
 import argparse
 import sys
+import tempfile
 import time
-from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -37,13 +39,15 @@ from fleet_borrow import borrow
 from fleet_campaign import campaign, equality
 from fleet_mornings import make
 from fleet_study import Took, one_thread, source_of, study
+from thawline.errors import LibraryError
 
 if TYPE_CHECKING:
+    from thawline.fleet.source import Source
+    from thawline.library.derived import Derived
     from thawline.recording.recording import Recording
 
-#: Pieces of recordings that a growing library is made of [s]; adds that are timed [1].
-PIECE_S, LAST = 300.0, 100
-DAY_S = 86_400.0
+#: Pieces of recordings that a growing fleet is made of [1], how long [s]; adds that are timed [1].
+PIECES, PIECE_S, LAST = 2000, 300.0, 100
 
 
 def workers(folder: Path, count: int, repeat: int) -> None:
@@ -62,75 +66,87 @@ def workers(folder: Path, count: int, repeat: int) -> None:
         print(f"  {what}: median {np.median(ratios):.2f}, from {ratios[0]:.2f} to {ratios[-1]:.2f}")
 
 
-def pieces(folder: Path, count: int, known: int) -> Iterator[tuple[Recording, str]]:
-    """Cut recordings to their first minutes; the second time round they are other vehicles'."""
-    from thawline.errors import LibraryError
-    from thawline.library.cut import cut_at
-    from thawline.library.load import load_folder
-
-    entries = source_of(folder / "library").entries
-    for number in range(known, count):
-        again, place = divmod(number, len(entries))
-        whole = None
-        while whole is None:  # one that is damaged is passed over
-            try:
-                whole = load_folder(Path(entries[place % len(entries)].folder))
-            except LibraryError:
-                place += 1
-        name = whole.vehicle.name + (f" {again}" if again else "")
-        yield (
-            replace(
-                cut_at(whole, min(PIECE_S, whole.duration_s)),
-                id=f"piece-{number:05d}",
-                vehicle=replace(whole.vehicle, name=name),
-            ),
-            f"{number:064x}",
-        )
-
-
-def grow(folder: Path, sizes: list[int], for_s: float) -> None:
-    """Print the cost per recording as the library grows; adding goes on where it broke off."""
+def pieces(folder: Path) -> Source:
+    """Keep some recordings cut to their first minutes, once, and list them."""
     from thawline.library.add import add_recording
-    from thawline.library.derived import Wanted, derived_like
+    from thawline.library.cut import cut_at
     from thawline.library.library import open_library
     from thawline.library.listing import listing
-    from thawline.trends.kept import keep_studies, known_studies
+    from thawline.library.load import load
+
+    whole, kept = open_library(folder / "library"), open_library(folder / "pieces")
+    names = [entry.id for entry in listing(whole)]
+    for number in range(len(listing(kept)), PIECES):
+        with suppress(LibraryError):  # one that is damaged
+            one = load(whole, names[number % len(names)])
+            cut = cut_at(one, min(PIECE_S, one.duration_s))
+            add_recording(kept, replace(cut, id=f"piece-{number:05d}"), f"{number:064x}")
+    return source_of(folder / "pieces")
+
+
+def repeated(source: Source, count: int) -> Source:
+    """Name recordings again, as other vehicles', until there are so many."""
+    entries = [
+        replace(entry, id=f"{entry.id}-{again}", vehicle=f"{entry.vehicle} {again}",
+                content_key=f"{entry.content_key}-{again}")
+        for again in range(1 + count // len(source.entries))
+        for entry in source.entries
+    ]  # fmt: skip
+    return replace(source, entries=tuple(entries[:count]))
+
+
+def catalogued(short: Recording, count: int, told: Derived) -> dict[str, float]:
+    """Fill a library with short recordings, and time what asks its catalogue [ms]."""
+    from thawline.library.add import add_recording
+    from thawline.library.derived import Wanted, derived_like, keep_derived
+    from thawline.library.library import open_library
+    from thawline.library.listing import listing
+    from thawline.trends.kept import known_studies
     from thawline.trends.version import code_version
 
-    print("recordings   add, ms   open, ms   list, ms   filter, ms   figures, ms   "
-          "list/rec., µs   figures/rec., µs   study/rec., ms")  # fmt: skip
-    until = time.time() + for_s
-    for count in sizes:
-        place = folder / f"pieces-{count}"
-        library, times = open_library(place), [0.0]
-        for made, key in pieces(folder, count, len(listing(library))):
-            if time.time() > until:
-                print(f"{len(listing(library))} of {count} are added: call it again")
-                return
+    with tempfile.TemporaryDirectory() as place:
+        library, times = open_library(Path(place)), []
+        for number in range(count):
+            car = replace(short.vehicle, name=f"Petrel {number % 100}")
+            one = replace(short, id=f"one-{number:05d}", vehicle=car,
+                          starts_at=1.7e9 + 1000.0 * number)  # fmt: skip
             begin = time.perf_counter()
-            add_recording(library, made, key)
+            add_recording(library, one, f"{number:064x}")
             times.append(1e3 * (time.perf_counter() - begin))
-        kept = folder / f"add-{count}.txt"
-        if len(times) > LAST:
-            kept.write_text(f"{np.median(times[-LAST:])}", "utf-8")
-        if np.isfinite(for_s) and len(times) > 1:
-            print(f"all of {count} are added: call it again to study them")
-            return
-        add_ms = float(kept.read_text("utf-8")) if kept.exists() else np.nan
-        found, took = study(source_of(place), 2)
-        keep_studies(library, list(found.studies.values()))
-        timed = {}
+        keep_derived(library, code_version(), [
+            replace(told, recording_id=f"one-{n:05d}", outside_degC=-5.0 + 0.001 * n)
+            for n in range(count)
+        ])  # fmt: skip
+        wanted = Wanted((-5.0, -4.95))
+        timed = {"add": float(np.median(times[-LAST:]))}
         for what, task in (
-            ("open", partial(open_library, place)),
+            ("open", partial(open_library, Path(place))),
             ("list", partial(listing, library)),
-            ("filter", partial(derived_like, library, code_version(), Wanted((-5.0, -4.5)))),
+            ("filter", partial(derived_like, library, code_version(), wanted)),
             ("figures", partial(known_studies, library)),
         ):
             begin = time.perf_counter()
             task()
             timed[what] = 1e3 * (time.perf_counter() - begin)
-        print(f"{count:10d} {add_ms:9.2f} {timed['open']:10.1f} "
-              f"{timed['list']:10.1f} {timed['filter']:12.1f} {timed['figures']:13.1f} "
+    return timed
+
+
+def grow(folder: Path, sizes: list[int]) -> None:
+    """Print the cost per recording as the library grows."""
+    from thawline.library.cut import cut_at
+    from thawline.library.load import load_folder
+    from thawline.trends.study import Study, derived_from, look_at
+
+    source = pieces(folder)
+    one = load_folder(Path(source.entries[0].folder))
+    told = derived_from(Study(look_at(one), ()))
+    print("recordings   add, ms   open, ms   list, ms   filter, ms   figures, ms   "
+          "list/rec., µs   figures/rec., µs   study/rec., ms")  # fmt: skip
+    for count in sizes:
+        timed = catalogued(cut_at(one, 60.0), count, told)
+        took = study(repeated(source, count), 2)[1]
+        print(f"{count:10d} {timed['add']:9.2f} {timed['open']:10.1f} {timed['list']:10.1f} "
+              f"{timed['filter']:12.1f} {timed['figures']:13.1f} "
               f"{1e3 * timed['list'] / count:15.1f} {1e3 * timed['figures'] / count:18.1f} "
               f"{1e3 * took.steady_s / count:16.1f}", flush=True)  # fmt: skip
 
@@ -156,7 +172,7 @@ def main() -> None:
     elif told.what == "equal":
         sys.exit(0 if equality(told.keep) else 1)
     elif told.what == "grow":
-        grow(told.keep, told.sizes, told.for_s)
+        grow(told.keep, told.sizes)
     else:
         borrow(told.keep, told.for_s)
 

@@ -17,6 +17,8 @@ from thawline.fleet.run import run
 from thawline.fleet.source import open_source
 from thawline.fleet.tables import tables, write_tables
 from thawline.fleet.workforce import Here
+from thawline.library.add import add_recording
+from thawline.library.load import load
 from thawline.walk import explain_kept
 
 
@@ -143,6 +145,19 @@ def test_it_goes_on_where_it_broke_off(alone, library, tmp_path):
         again = run(source, Here(), done, with_warm_ups=False)
     assert found.reused == 7 and same(found, alone)
     assert again.computed == 0 and same(again, alone)
+
+
+def test_a_vehicle_that_is_spelt_in_two_ways_is_one(tmp_path):
+    """Upper and lower case count as the same, as everywhere: one vehicle with all mornings."""
+    library = fleet(tmp_path / "library", 1, 3)
+    made = load(library, "petrel-0-02")
+    loud = replace(made.vehicle, name="PETREL 0")
+    later = replace(made, id="loud", vehicle=loud, starts_at=made.starts_at + 86_400.0)
+    add_recording(library, later, "f" * 64)
+    with open_done(tmp_path / "done") as done:
+        found = run(open_source(str(library.folder)), Here(), done, with_warm_ups=False)
+    assert [(each.vehicle, each.mornings) for each in found.trends] == [("Petrel 0", 4)]
+    assert {row.vehicle for row in found.learned} <= {"Petrel 0"} and not found.errors
 
 
 def test_the_library_may_lie_on_an_object_store(alone, library, tmp_path):

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -168,7 +168,7 @@ def _trends(
         if isinstance(result, Failure):
             tally.errors.append((names[number], "trends", str(result)))
         else:
-            found.append(result)
+            found.append(replace(result, vehicle=names[number]))  # however it was spelt last
         if progress is not None:
             progress("trends", done, len(names))
     return tuple(sorted(found, key=lambda one: one.vehicle))
