@@ -6,7 +6,7 @@ An update is what a page or a replay does when a few more seconds have come: pow
 forecast of the recording until now, with the fit of a while ago; new fits are timed apart. The
 named library is statsmodels: its compiled filter runs the same model over the same hour in steps
 of 1 s, once, and once for each of the parameter sets of our sample, as a library would that
-knows of no going on. Ratios are of medians in the same run; times hold for this machine.
+knows of no going on. Times are the processor's, on this machine; ratios are of medians in one run.
 """
 
 from __future__ import annotations
@@ -57,15 +57,15 @@ MEDIAN_S, P95_S, FIT_S = 0.035, 0.050, 1.0
 
 @dataclass
 class Clock:
-    """Wall times by what took them."""
+    """Processor times by what took them."""
 
     took: dict[str, list[float]]
 
     def time(self, name: str, work: Callable[[], object]) -> object:
         """Do some work and note how long it took."""
-        began = time.perf_counter()
+        began = time.process_time()
         done = work()
-        self.took[name].append(time.perf_counter() - began)
+        self.took[name].append(time.process_time() - began)
         return done
 
 
@@ -78,20 +78,20 @@ def updates(recording: Recording, count: int, every_s: float, *, goes_on: bool) 
         part = clock.time(
             "cutting the recording (a replay only)", lambda at=now: cut_at(recording, at)
         )
-        began = time.perf_counter()
+        began = time.process_time()
         flows = clock.time("  powers", lambda p=part: make_flows(p))
         acts = clock.time("  what was on", lambda p=part, f=flows: find_acts(p, f))
         story = clock.time("  story", lambda p=part, f=flows, a=acts: tell(p, f, a))
-        before = time.perf_counter() - began
+        before = time.process_time() - began
         if is_due(warmup, story, now):
             warmup = clock.time(
                 "a fit", lambda p=part, f=flows, s=story, at=now: fit(p, f, s, None, at)
             )
-        began = time.perf_counter()
+        began = time.process_time()
         forecast = look_ahead(
             part, flows, story, warmup, None, now, (10.0,), acts, forecast if goes_on else None
         )
-        clock.took["  forecast"].append(time.perf_counter() - began)
+        clock.took["  forecast"].append(time.process_time() - began)
         clock.took["an update"].append(before + clock.took["  forecast"][-1])
     for name, times in clock.took.items():
         if name != "a fit":
@@ -130,14 +130,14 @@ def library(recording: Recording) -> tuple[float, float]:
 
     times = []
     for _ in range(7):
-        began = time.perf_counter()
+        began = time.process_time()
         run()
-        times.append(time.perf_counter() - began)
+        times.append(time.process_time() - began)
     one = float(np.median(times))
-    began = time.perf_counter()
+    began = time.process_time()
     for _ in range(int(setting("sets"))):
         run()
-    return one, time.perf_counter() - began
+    return one, time.process_time() - began
 
 
 def main() -> int:
