@@ -141,14 +141,18 @@ def grow(folder: Path, sizes: list[int]) -> None:
     one = load_folder(Path(source.entries[0].folder))
     told = derived_from(Study(look_at(one), ()))
     print("recordings   add, ms   open, ms   list, ms   filter, ms   figures, ms   "
-          "list/rec., µs   figures/rec., µs   study/rec., ms")  # fmt: skip
+          "list/rec., µs   figures/rec., µs")  # fmt: skip
     for count in sizes:
         timed = catalogued(cut_at(one, 60.0), count, told)
-        took = study(repeated(source, count), 2)[1]
         print(f"{count:10d} {timed['add']:9.2f} {timed['open']:10.1f} {timed['list']:10.1f} "
               f"{timed['filter']:12.1f} {timed['figures']:13.1f} "
-              f"{1e3 * timed['list'] / count:15.1f} {1e3 * timed['figures'] / count:18.1f} "
-              f"{1e3 * took.steady_s / count:16.1f}", flush=True)  # fmt: skip
+              f"{1e3 * timed['list'] / count:15.1f} {1e3 * timed['figures'] / count:18.1f}",
+              flush=True)  # fmt: skip
+    for count in sizes:
+        took = study(repeated(source, count), 2)[1]
+        print(f"{count:10d} studied: {1e3 * took.steady_s / count:.1f} ms per recording, "
+              f"processor {1e3 * took.working_s / count:.1f} ms; memory {took.memory_MB}",
+              flush=True)  # fmt: skip
 
 
 def main() -> None:
