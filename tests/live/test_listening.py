@@ -96,7 +96,7 @@ def test_an_adapter_that_is_pulled_is_taken_up_again(tmp_path, library, monkeypa
             wait_for(lambda: session.beat().state == "listening")
             wait_for(lambda: session.beat().frames > before.frames + 200)
             follower = Follower(session.session)
-            wait_for(lambda: follower.update() > 0)
+            wait_for(lambda: follower.update() >= 0 and follower.recording().gaps)
             growing = follower.recording()
         last = session.stop()
     session.let_go()
