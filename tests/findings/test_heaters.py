@@ -42,3 +42,19 @@ def test_a_heater_that_is_spared_as_the_cabin_warms_is_left_alone():
 
     found = looked({LEFT: noisy(spared, 5.0, 10.0, 1), RIGHT: noisy(eases, 5.0, 10.0, 2)})
     assert "heater-dead" not in kinds_of(found)
+
+
+def test_a_coarse_reading_that_steps_down_is_no_dead_heater():
+    """A reading in whole kilowatts falls from 2 to 1 as the cabin warms: less cannot be seen."""
+
+    def eases(t):
+        return cabin(t) * np.clip(1.0 - (t - 1800.0) / 4000.0, 0.3, 1.0)
+
+    def coarse(t):
+        return 1000.0 * np.round(eases(t) / 1000.0)
+
+    found = looked({LEFT: coarse, RIGHT: noisy(eases, 5.0, 10.0, 2)})
+    assert "heater-dead" not in kinds_of(found)
+    # one that is dead is told all the same
+    assert "heater-dead" in kinds_of(looked({LEFT: lambda t: 1000.0 * np.round(cabin(t) / 1000.0)
+                                             * (1.0 - on(t, 2000.0))}))  # fmt: skip

@@ -22,10 +22,11 @@ from thawline.findings.low_voltage import check_low_voltage
 from thawline.findings.outside import NOTHING, Told, check_outside
 from thawline.findings.refused import check_refused
 from thawline.findings.resistance import check_resistance
+from thawline.findings.settings import setting
 from thawline.findings.supply import check_supply
 from thawline.findings.unmetered import check_unmetered
 from thawline.findings.warming import check_warming
-from thawline.ledger.closing import unclosed
+from thawline.ledger.closing import Unclosed, unclosed
 from thawline.ledger.ledger import Ledger
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
@@ -33,6 +34,7 @@ from thawline.story.story import Story
 
 #: Gain in log-likelihood of what was found otherwise [1].
 CERTAIN = 1e3
+HEAT_OPEN = "heat-account-open"
 #: A finding explains others: where the first is found, the others are not told besides.
 EXPLAINS = {
     "coldest-cell-sensor": ("charging-refused-warm", "lagging-cell-group"),
@@ -128,7 +130,19 @@ def _accounts(ledger: Ledger) -> list[Finding]:
         Finding(one.kind, one.from_s, one.confidence, one.because, one.evidence,
                 known[one.kind].next_check, known[one.kind].caution)
         for one in unclosed(ledger)
+        if one.kind != HEAT_OPEN or not _may_be_heavier(ledger, one)
     ]  # fmt: skip
+
+
+def _may_be_heavier(ledger: Ledger, one: Unclosed) -> bool:
+    """Tell whether a pack of another heat capacity than the usual one closes the heat account."""
+    stored = next((line for line in ledger.heat if line.line == "stored-in-pack"), None)
+    if stored is None or stored.origin != "assumed" or stored.kWh is None:
+        return False
+    left = one.evidence[0]
+    more = setting("heavier_times" if left.value * stored.kWh > 0.0 else "lighter_times")
+    room = abs(stored.kWh) * abs(more - 1.0)
+    return abs(left.value) < float(left.threshold or 0.0) + room
 
 
 def _unchecked(checks: Sequence[Checked]) -> tuple[Unchecked, ...]:

@@ -48,7 +48,8 @@ def check_heaters(case: Case) -> Checked:
         }
         own = None
         if len(paths) > 1:
-            own = _among(case, powers, figures, is_units=paths is units)
+            coarse_kW = max(_step_kW(case, p) for p in paths)
+            own = _among(case, powers, figures, coarse_kW, is_units=paths is units)
         elif len(paths) == 1 and paths is cabin:
             own = _alone(case, paths[0], powers[paths[0]], figures)
         if own is not None:
@@ -67,9 +68,19 @@ def _alone_unchecked(case: Case, cabin: list[str], units: list[str]) -> tuple[Un
     return tuple(Unchecked(KIND, why) for why in told)
 
 
+def _step_kW(case: Case, path: str) -> float:
+    """Give the smallest difference between two readings: what is less cannot be seen."""
+    channel = case.recording.channels[path]
+    levels = np.unique(channel.values[~np.isnan(channel.values)])
+    if len(levels) < 2:
+        return 0.0
+    return float(np.diff(levels).min()) * converter(channel.unit, "kW")[0]
+
+
 def _among(
-    case: Case, powers: Mapping[str, Array], figures: dict[str, Figure], *, is_units: bool
-) -> Finding | None:
+    case: Case, powers: Mapping[str, Array], figures: dict[str, Figure], coarse_kW: float,
+    *, is_units: bool,
+) -> Finding | None:  # fmt: skip
     best: tuple[float, Finding] | None = None
     total = np.sum(list(powers.values()), axis=0)
     sigma = setting("unit_sigma" if is_units else "heater_sigma")
@@ -84,7 +95,9 @@ def _among(
         # of the cabin's heaters one may be spared once it is warmer: what it can give counts
         value = float(np.quantile(known, 0.5 if is_units else setting("heater_can")))
         figures[f"share.{path}"] = Figure(value, 0.01, "1")
-        one = _judged(case, path, ratio, others, value, sigma, 1.0 if is_units else None)
+        level = float(np.median(others[~np.isnan(ratio)])) / (count - 1)
+        unseen = coarse_kW / level
+        one = _judged(case, path, ratio, others, value, (sigma, unseen), 1.0 if is_units else None)
         if one is not None and (best is None or one[0] > best[0]):
             best = one
     return None if best is None else best[1]
@@ -100,11 +113,14 @@ def _settled(power: Array) -> np.ndarray:
 
 
 def _judged(
-    case: Case, path: str, ratio: Array, others: Array, value: float, sigma: float,
-    alike: float | None,
+    case: Case, path: str, ratio: Array, others: Array, value: float,
+    errors: tuple[float, float], alike: float | None,
 ) -> tuple[float, Finding] | None:  # fmt: skip
-    """Hold a heater's power over the mean of the others against what it was, and should be."""
-    gone = setting("heater_gone")
+    """Hold a heater's power over the mean of the others against what it was, and should be.
+
+    ``errors`` are the standard deviation of a share, and a difference that coarse readings hide.
+    """
+    gone, (sigma, unseen) = setting("heater_gone"), errors
     candidates: list[tuple[float, float, float, float, str]] = []
     past = usual(case.before(f"share.{path}", (KIND,)), sigma * 0.5)
     late = ratio[~np.isnan(ratio)][-max(3, len(ratio) // 20) :]
@@ -126,7 +142,11 @@ def _judged(
         candidates.append((z, now, alike, begins, "for drive units alike"))
     elif now < setting("heater_none") and _is_wanted(case, ratio, others):
         candidates.append((2.0 * setting("z"), now, 1.0, begins, "as the others give"))
-    counted = [c for c in candidates if c[0] > setting("z") and 1.0 - c[1] / c[2] > gone]
+    counted = [
+        c
+        for c in candidates
+        if c[0] > setting("z") and 1.0 - c[1] / c[2] > gone and c[2] - c[1] > unseen
+    ]
     if not counted:
         return None
     # what changed within the morning tells since when
