@@ -193,11 +193,29 @@ def _write(path: Path, found: KnownLimits) -> None:
     })  # fmt: skip
     with suppress(OSError):
         path.parent.mkdir(exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                file.write(text)
-            Path(name).replace(path)
-        except OSError:
-            Path(name).unlink(missing_ok=True)
-            raise
+        write_whole(path, text)
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file in one step: a reader sees the old one or the new one.
+
+    Parameters
+    ----------
+    path : Path
+        The file; its folder exists.
+    text : str
+        What it holds.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written.
+    """
+    handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+        Path(name).replace(path)
+    except OSError:
+        Path(name).unlink(missing_ok=True)
+        raise

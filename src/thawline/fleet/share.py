@@ -7,17 +7,14 @@ are never counted twice; for each model, what all of its vehicles taught.
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 from collections.abc import Mapping
 from contextlib import suppress
-from pathlib import Path
 from typing import Any
 
 from thawline.errors import LibraryError
 from thawline.fleet.fleet import Fleet, Shared
 from thawline.library.handle import Library
-from thawline.teaching import FLEET, FLEET_LAYOUT, FOLDER
+from thawline.teaching import FLEET, FLEET_LAYOUT, FOLDER, write_whole
 
 
 def shared_of(models: Mapping[str, str], warm_ups: Shared, limits: Shared) -> dict[str, Any]:
@@ -87,28 +84,3 @@ def keep_shared(library: Library, fleet: Fleet) -> None:
         folder = library.folder / FOLDER
         folder.mkdir(exist_ok=True)
         write_whole(folder / FLEET, json.dumps(priors_document(fleet), allow_nan=False))
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write a file in one step: a reader sees the old one or the new one.
-
-    Parameters
-    ----------
-    path : Path
-        The file; its folder exists.
-    text : str
-        What it holds.
-
-    Raises
-    ------
-    OSError
-        If it cannot be written.
-    """
-    handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-        Path(name).replace(path)
-    except OSError:
-        Path(name).unlink(missing_ok=True)
-        raise
