@@ -232,6 +232,9 @@ def draw_habits(
             begin, off = begins_where(limit, kW, coldest, other)
         else:
             begin = thresholds(limit, coldest, rng, shape, after)
+        if what == "charging" and not kW and limit.origin == "common practice":
+            least = setting("charging_least_degC")
+            begin = least + np.abs(begin - least)
         found[what], after = (limit, begin, off), begin
     efficiency = np.clip(
         now.supply.efficiency + setting("efficiency_sigma") * rng.standard_normal(shape), 0.6, 1.0
