@@ -57,8 +57,12 @@ def test_room_is_what_loads_leave_of_a_known_ceiling():
 def test_a_wish_is_read_or_unknown():
     """Whether charging is wanted is told by a signal, or not at all."""
     recording, _ = record(Build(), Morning(duration_s=600.0))
-    acts = find_acts(recording, make_flows(recording))
-    assert wish_of(acts, 500.0) in (True, None)
+    wish = find_acts(recording, make_flows(recording)).wishes.charging
+    assert wish is not None
+    begins = next(stretch.begins.t_s for stretch in wish.stretches if stretch.begins)
+    assert wish_of(wish, 500.0) is True
+    assert wish_of(wish, begins - 10.0) is False
+    assert wish_of(None, 500.0) is None
 
 
 @pytest.mark.parametrize(

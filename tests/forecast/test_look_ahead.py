@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tests.warmup.proving_car import BATTERY, CHARGING, Build, Morning, record
+from tests.warmup.proving_car import CHARGING, Build, Morning, record
 from thawline.errors import RequestError
 from thawline.forecast.allowed import LearnedLimits
 from thawline.forecast.cut import cut_at
@@ -133,29 +133,6 @@ def test_earlier_mornings_make_it_sharper(plain):
     assert learned.p90_s - learned.p10_s < 0.8 * (usual.p90_s - usual.p10_s)
     assert abs(learned.p50_s - at) < 60.0
     assert "as earlier mornings showed" in learned.because
-
-
-@pytest.mark.parametrize("missing", [(), ("Coolant.Flow",), ("Coolant.Flow", "Temperature.Min")])
-def test_a_pump_that_fails_moves_the_forecast_within_three_minutes(missing):
-    """Whether the flow is recorded or not, the thaw moves out by minutes."""
-    left = tuple(BATTERY + path if path.startswith("Temp") else path for path in missing)
-    recording, _ = record(Build(), Morning(duration_s=1300.0, pump_fails_s=900.0, leave_out=left))
-    before, after = thaw(recording, 895.0), thaw(recording, 1080.0)
-    assert after.p50_s is None or after.p50_s > before.p50_s + 150.0
-
-
-@pytest.mark.parametrize(("step_K", "within_s"), [(0.1, 180.0), (0.5, 180.0), (1.0, 240.0)])
-def test_a_coldest_cell_alone_tells_of_a_pump_that_fails(step_K, within_s):
-    """Nothing else recorded: within three minutes; in whole degrees once an edge is overdue.
-
-    The cell gains 1 K in 150 s, so the next edge is due then at the latest.
-    """
-    left = ("Coolant", "Rear.Temp", "Front.Temp", "Average", "Exterior")
-    steps = {"Temperature.Min": step_K}
-    morning = Morning(duration_s=1300.0, pump_fails_s=900.0, leave_out=left, steps=steps)
-    recording, _ = record(Build(), morning)
-    before, after = thaw(recording, 895.0), thaw(recording, 900.0 + within_s)
-    assert after.p50_s is None or after.p50_s > before.p50_s + 150.0
 
 
 def test_a_lost_supply_stops_the_heat_and_the_forecast_waits():

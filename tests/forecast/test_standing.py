@@ -6,6 +6,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from tests.forecast.test_look_ahead import thaw
+from tests.warmup.proving_car import BATTERY, Build, Morning, record
 from thawline.forecast.collapse import Collapse
 from thawline.forecast.habits import Habits
 from thawline.forecast.members import Members
@@ -82,3 +84,26 @@ def test_it_is_said_as_surely_as_it_is(chance, said):
     assert told.startswith(said)
     assert ("since about 915 s" in told) == bool(said)
     assert said_of(None) == ()
+
+
+@pytest.mark.parametrize("missing", [(), ("Coolant.Flow",), ("Coolant.Flow", "Temperature.Min")])
+def test_a_pump_that_fails_moves_the_forecast_within_three_minutes(missing):
+    """Whether the flow is recorded or not, the thaw moves out by minutes."""
+    left = tuple(BATTERY + path if path.startswith("Temp") else path for path in missing)
+    recording, _ = record(Build(), Morning(duration_s=1300.0, pump_fails_s=900.0, leave_out=left))
+    before, after = thaw(recording, 895.0), thaw(recording, 1080.0)
+    assert after.p50_s is None or after.p50_s > before.p50_s + 150.0
+
+
+@pytest.mark.parametrize(("step_K", "within_s"), [(0.1, 180.0), (0.5, 180.0), (1.0, 240.0)])
+def test_a_coldest_cell_alone_tells_of_a_pump_that_fails(step_K, within_s):
+    """Nothing else recorded: within three minutes; in whole degrees once an edge is overdue.
+
+    The cell gains 1 K in 150 s, so the next edge is due then at the latest.
+    """
+    left = ("Coolant", "Rear.Temp", "Front.Temp", "Average", "Exterior")
+    steps = {"Temperature.Min": step_K}
+    morning = Morning(duration_s=1300.0, pump_fails_s=900.0, leave_out=left, steps=steps)
+    recording, _ = record(Build(), morning)
+    before, after = thaw(recording, 895.0), thaw(recording, 900.0 + within_s)
+    assert after.p50_s is None or after.p50_s > before.p50_s + 150.0

@@ -51,6 +51,16 @@ class TemperatureLimit:
         return self.origin in ("learned", "model")
 
     @property
+    def surprise_share(self) -> float:
+        """Share of mornings, or of cars, on which the threshold lies far from it [1]."""
+        return setting("surprise_share" if self.is_shown else "usual_surprise_share")
+
+    @property
+    def wide_K(self) -> float:
+        """Standard deviation of the threshold then [K]."""
+        return float(np.hypot(self.sd_K, setting("surprise_K")))
+
+    @property
     def slope_kW_per_K(self) -> float:
         """Mean slope over what is known [kW/K]."""
         return self.knots_kW[-1] / self.knots_K[-1]

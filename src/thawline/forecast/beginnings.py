@@ -46,8 +46,7 @@ def thresholds(
         own, gap = 1.0 / limit.sd_K**2, 1.0 / setting("gap_sigma_K") ** 2
         middle = (own * limit.from_degC + gap * (after + setting("gap_K"))) / (own + gap)
         middle, sd = middle[..., None], float(1.0 / np.sqrt(own + gap))
-    share = setting("surprise_share" if limit.is_shown else "usual_surprise_share")
-    odd = rng.uniform(size=(*shape, CANDIDATES)) < share
+    odd = rng.uniform(size=(*shape, CANDIDATES)) < limit.surprise_share
     spread = np.where(odd, np.hypot(sd, setting("surprise_K")), sd)
     drawn = middle + spread * rng.standard_normal((*shape, CANDIDATES))
     if not_below is None:
@@ -80,11 +79,11 @@ def begins_where(
     off = rng.standard_normal((*coldest.shape, CANDIDATES))
     begin = coldest[..., None] - limit.above_K(kW, off)
     away = (begin - limit.from_degC) ** 2
-    share = setting("surprise_share" if limit.is_shown else "usual_surprise_share")
+    share = limit.surprise_share
     density = np.zeros(off.shape)
     for sd, part in (
         (limit.sd_K, 1.0 - share),
-        (np.hypot(limit.sd_K, setting("surprise_K")), share),
+        (limit.wide_K, share),
     ):
         density += part / sd * np.exp(-0.5 * away / sd**2)
     # a steeper limit passes a power sooner: less of its members stand there now

@@ -16,6 +16,8 @@ from thawline.vehicle.vehicle import Vehicle
 from thawline.warmup.heat_sources import expected_heat_kW
 
 Array = NDArray[np.float64]
+#: A pump that is found standing has stood for about so long [s].
+STOOD_S = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +105,27 @@ def returns_after(elapsed_s: float, shape: tuple[int, ...], rng: np.random.Gener
     so_far = max(elapsed_s, setting("outage_s"))
     u = np.maximum(rng.uniform(size=shape), 1e-6)
     return np.asarray(so_far * (1.0 / u - 1.0))
+
+
+def pump_runs_from(now_s: float, shape: tuple[int, ...], rng: np.random.Generator) -> Array:
+    """Draw when a pump that stands runs again: mostly never.
+
+    Parameters
+    ----------
+    now_s : float
+        The instant [s].
+    shape : tuple of int
+        How many to draw [1].
+    rng : Generator
+        Random numbers.
+
+    Returns
+    -------
+    ndarray of float64
+        When; infinite for never [s].
+    """
+    again = rng.uniform(size=shape) < setting("pump_recovers")
+    return np.where(again, now_s + returns_after(STOOD_S, shape, rng), np.inf)
 
 
 def _heats_until(
@@ -210,8 +233,7 @@ def draw_habits(
     pause = starts + rng.exponential(setting("interrupted_after_s"), shape)
     pump = np.full(shape, at)
     if now.pump_stopped:
-        again = rng.uniform(size=shape) < setting("pump_recovers")
-        pump = np.where(again, at + returns_after(60.0, shape, rng), np.inf)
+        pump = pump_runs_from(at, shape, rng)
     width = setting("spare_width_K") * np.exp(0.5 * rng.standard_normal(shape))
     spare = setting("spare_degC") + setting("spare_sigma_K") * rng.standard_normal(shape)
     if windings is not None:

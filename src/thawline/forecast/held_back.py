@@ -9,19 +9,19 @@ import numpy as np
 from thawline.forecast.settings import setting
 from thawline.forecast.supply_now import SupplyNow
 from thawline.recording.flows import Flows
-from thawline.story.tell import Acts
+from thawline.story.requests import Wish
 
 #: Means that a standstill is told from at least [1].
 LEAST_PARTS = 8
 
 
-def wish_of(acts: Acts, now_s: float) -> bool | None:
-    """Tell whether charging is wanted.
+def wish_of(wish: Wish | None, now_s: float) -> bool | None:
+    """Tell whether something is wanted.
 
     Parameters
     ----------
-    acts : Acts
-        What was on and off until now.
+    wish : Wish or None
+        When it was wanted; None where no signal tells.
     now_s : float
         The instant [s].
 
@@ -30,7 +30,6 @@ def wish_of(acts: Acts, now_s: float) -> bool | None:
     bool or None
         True or False as a signal says; None if none does.
     """
-    wish = acts.wishes.charging
     return None if wish is None else wish.rise_before(now_s, 2.0) is not None
 
 

@@ -40,6 +40,8 @@ def draw_ceilings(
         not known; None if nothing tells [kW].
     """
     least = max(supply.most_seen_kW, supply.drawn_kW)
+    if supply.ceiling_kW is not None and supply.is_rated:
+        return np.full(shape, supply.ceiling_kW)
     if supply.ceiling_kW is not None:
         given = np.full(shape, supply.ceiling_kW)
     elif supply.state == "there" and not supply.is_outside and least > setting("least_supply_kW"):
@@ -49,8 +51,6 @@ def draw_ceilings(
     if not supply.is_rated:
         given = np.minimum(given, _sizes("charger", CHARGERS, least, shape, rng))
     if before_kW is not None and before_kW * setting("belied_times") > least:
-        if supply.is_rated and supply.ceiling_kW is not None:
-            return given
         again = rng.uniform(size=shape) < setting("as_before_share")
         most = np.inf if supply.ceiling_kW is None else supply.ceiling_kW
         given = np.where(again, min(max(before_kW, least), most), given)
@@ -94,9 +94,8 @@ def reconcile(
     sure = supply.is_rated and supply.ceiling_kW is not None
     weaker = setting("weaker_known" if sure else "weaker_unknown")
     away = coldest - limit.from_degC
-    share = setting("surprise_share" if limit.is_shown else "usual_surprise_share")
-    wide = float(np.hypot(limit.sd_K, setting("surprise_K")))
-    above = (1.0 - share) * ndtr(-away / limit.sd_K) + share * ndtr(-away / wide)
+    share = limit.surprise_share
+    above = (1.0 - share) * ndtr(-away / limit.sd_K) + share * ndtr(-away / limit.wide_K)
     late = setting("usual_lag_K") * rng.exponential(size=begin.shape)
     odd = (room_kW > setting("room_kW")) & (begin < coldest - late)
     gives_all = rng.uniform(size=begin.shape) < weaker / (weaker + above)

@@ -22,7 +22,6 @@ from thawline.forecast.supply_now import SupplyNow, read_supply
 from thawline.recording.flows import Flows
 from thawline.recording.recording import Recording
 from thawline.story import names
-from thawline.story.requests import Wish
 from thawline.story.tell import Acts
 from thawline.warmup.case import Case
 
@@ -92,10 +91,6 @@ class Situation:
     def is_spared(self) -> bool:
         """Whether windings are spared for their heat."""
         return self.heat.is_less and self.heat.is_warm and not self.shares_supply
-
-
-def _wanted(wish: Wish | None, now_s: float) -> bool:
-    return wish is not None and wish.rise_before(now_s, 2.0) is not None
 
 
 def _flow(case: Case, limits: LearnedLimits | None, *, heating: bool) -> tuple[float, float]:
@@ -209,7 +204,8 @@ def read_situation(
     heat, of_heat = read_heat(recording, flows, acts, case, limits, now_s)
     supply, of_supply = read_supply(recording.vehicle, flows, acts)
     said = [*of_heat, *of_supply]
-    if not _wanted(acts.wishes.charging, now_s):
+    wanted = wish_of(acts.wishes.charging, now_s)
+    if not wanted:
         said.append("Charging is requested.")
     levels = {
         name: level_now(flows.t, np.nan_to_num(flow.kW), now_s)
@@ -221,7 +217,7 @@ def read_situation(
     heats_kW = level_now(flows.t, case.sources.total_kW, now_s)
     base_kW = _base(levels, supply, heats_kW + cabin_kW)
     loads_kW = heats_kW + cabin_kW + base_kW
-    waits = nothing_flows(supply, levels) and wish_of(acts, now_s) is not False
+    waits = nothing_flows(supply, levels) and wanted is not False
     allowed = last_value(recording, names.CHARGE_LIMIT, now_s)
     if waits and allowed is not None and allowed > setting("room_kW"):
         if has_room(supply, loads_kW):
@@ -247,7 +243,7 @@ def read_situation(
         supply,
         shares,
         last_value(recording, names.CONDITIONING_TARGET, now_s),
-        cabin_kW > setting("on_kW") or _wanted(acts.wishes.cabin, now_s),
+        cabin_kW > setting("on_kW") or bool(wish_of(acts.wishes.cabin, now_s)),
         cabin_kW,
         base_kW,
         flow,

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from thawline.forecast.collapse import Collapse
-from thawline.forecast.habits import Habits, returns_after
+from thawline.forecast.habits import Habits, pump_runs_from
 from thawline.forecast.members import Members
 from thawline.forecast.roots import square_root
 from thawline.forecast.settings import setting
@@ -79,9 +79,7 @@ def habits_standing(
     Habits
         The same, with pumps that stand.
     """
-    shape = habits.pump_from_s.shape
-    again = rng.uniform(size=shape) < setting("pump_recovers")
-    runs = np.where(again, now_s + returns_after(60.0, shape, rng), np.inf)
+    runs = pump_runs_from(now_s, habits.pump_from_s.shape, rng)
     return replace(habits, pump_from_s=np.where(stands[:, None], runs, habits.pump_from_s))
 
 

@@ -9,6 +9,11 @@ from thawline.forecast.settings import setting
 from thawline.story.scene import Scene
 from thawline.story.tell import Acts
 
+#: Quantile of the supply's power that stands for the level it kept [1].
+HIGH = 0.9
+#: Share of the time of charging that must be spent at that level [1].
+KEPT_SHARE = 0.3
+
 
 def _mean(kW: NDArray[np.float64], t: NDArray[np.float64], from_s: float, to_s: float) -> float:
     part = kW[(t > from_s) & (t < to_s) & ~np.isnan(kW)]
@@ -93,7 +98,7 @@ def steady_supply_kW(acts: Acts) -> float | None:
         on &= np.nan_to_num(limit - pack.kW) > setting("room_kW")
     if not on.any():
         return None
-    level = float(np.quantile(flow.kW[on], 0.9))
+    level = float(np.quantile(flow.kW[on], HIGH))
     near = np.abs(flow.kW[on] - level) < (1.0 - setting("full_share")) * level
-    enough = float(np.sum(near)) * scene.step_s > setting("recent_s") and np.mean(near) > 0.3
+    enough = float(np.sum(near)) * scene.step_s > setting("recent_s") and np.mean(near) > KEPT_SHARE
     return level if enough and level > setting("least_supply_kW") else None
