@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.vehicle.files import CHARGING, HEAD, WHOLE
@@ -266,6 +266,7 @@ def as_toml(value):
     return f"'{value}'" if isinstance(value, str) else repr(value)
 
 
+@example("heat_capacity_kJ_per_K = 510", 1.797693134862316e305)
 @settings(max_examples=150, deadline=None)
 @given(
     st.sampled_from([line for line in WHOLE.splitlines() if " = " in line]),

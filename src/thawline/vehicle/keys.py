@@ -7,9 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-import numpy as np
-
-from thawline.quantities import convert
+from thawline.quantities import converter
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +105,8 @@ def range_problem(key: Key, value: float) -> tuple[str, str] | None:
     unit = "" if key.unit == "dimensionless" else f" {key.unit}"
     what = f"{key.key} (={value:.10g}) must be in [{key.low:g}, {key.high:g}]{unit}"
     for mistaken in key.mistaken:
-        meant = float(convert(np.array([value]), mistaken, key.unit)[0])
+        factor, offset = converter(mistaken, key.unit)
+        meant = factor * value + offset  # of any size: too large a number becomes infinite
         if key.usual_low <= meant <= key.usual_high:
             return what, f"if {value:.10g} is in {mistaken}, write {meant:.6g}"
     return what, f"give {key.meaning}" + (f" in{unit}" if unit else "")
